@@ -552,6 +552,31 @@ def test_step_is_no_drift(judged: Judge, one: One, n: int) -> None:
     assert (crept.code, "step" in crept.reasons) == ("backed", False)
 
 
+#: One level, one jump and another level, without any scatter, at one place or at each ball's own;
+#: and a drift with as little: (what a ball reads at a shot), whether it is a step, and where.
+@pytest.mark.parametrize(("shape", "step", "at"), [
+    (lambda ball, shot: (2.0 + 0.1 * ball) * (shot >= 6), True, 6),
+    (lambda ball, shot: (2.0 + 0.1 * ball) * (shot >= 3 + ball), True, None),
+    (lambda ball, shot: (0.2 + 0.01 * ball) * shot, False, None),
+])  # fmt: skip
+def test_one_exact_step_is_no_drift(
+    judged: Judge, one: One, shape: Callable[[int, int], float], step: bool, at: float | None
+) -> None:
+    rows = [(f"B{i}", k, 1.0, 10 + shape(i, k)) for i in range(6) for k in range(12)]
+    frame = pd.DataFrame(rows, columns=["ball", "shot", "x", "y"])
+    v = verdict(judged(one(TREND), frame, head=PLAIN, table_keys={"t": ", order: shot"}))
+    assert (v.code, "step" in v.reasons) == ("cannot-tell" if step else "backed", step)
+    assert v.detail.step_at == at
+
+
+def test_a_step_that_all_share_shows_in_two_readings_before_it(judged: Judge, one: One) -> None:
+    rows = [(f"B{i}", k, 1.0, 10 + (2.0 + 0.1 * i) * (k >= 2) + 0.02 * (-1) ** (i + k))
+            for i in range(6) for k in range(5)]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "shot", "x", "y"])
+    v = verdict(judged(one(TREND), frame, head=PLAIN, table_keys={"t": ", order: shot"}))
+    assert (v.code, "step" in v.reasons, v.detail.step_at) == ("cannot-tell", True, 2)
+
+
 def test_a_single_series_has_a_range_that_allows_for_neighbors(judged: Judge, one: One) -> None:
     rng = np.random.default_rng(4)
     e = [0.0]

@@ -336,9 +336,16 @@ def _since(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
 
 
 def _graded(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
-    if "Step by step" not in text:
-        return
     means = pd.DataFrame(drawn.steps).groupby("grit")["bite"].mean()
+    shares = (means.diff().dropna() / (means.iloc[-1] - means.iloc[0])).to_numpy()
+    large, rest = int(np.argmax(shares)), np.delete(shares, np.argmax(shares))
+    once = shares[large] >= 0.8 and (np.abs(rest) <= 0.2).all()
+    if (" with the steps:" in text and once) != ("comes at once" in text):
+        yield "most of the way is one step, or it is not"
+    if "comes at once" in text and f"from {means.index[large]} to " not in text:
+        yield "the large step lies elsewhere"
+    if " with the steps:" not in text:
+        return
     rises = means.iloc[-1] > means.iloc[0]
     if ("goes up" in text) != rises:
         yield "the last step is not beyond the first"

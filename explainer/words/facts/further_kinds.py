@@ -403,7 +403,7 @@ def _agreeing(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fa
 
 
 @tells(
-    "at claimed each_step first_mean last_mean paired peak rises rises_claimed "
+    "at claimed each_step first_mean jump_from jump_to last_mean paired peak rises rises_claimed "
     "steps_told term turn_from turn_to turns"
 )
 def _stepped(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
@@ -421,6 +421,7 @@ def _stepped(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "first_mean": level(means[0], unit) if means else None,
         "last_mean": level(means[-1], unit) if means else None,
         "turns": d.turns, "turn_from": d.turn_from, "turn_to": d.turn_to, "peak": d.peak,
+        "jump_from": d.jump_from, "jump_to": d.jump_to,
     }  # fmt: skip
 
 
