@@ -155,7 +155,8 @@ def shares_apart(part: npt.ArrayLike, whole: npt.ArrayLike, group: npt.ArrayLike
     if not b[one] or not b[other]:
         return False
     g, codes = coded(group)
-    away = np.asarray(part, float) - (a / np.where(b == 0, 1.0, b))[codes] * np.asarray(whole, float)
+    shares = a / np.where(b == 0, 1.0, b)
+    away = np.asarray(part, float) - shares[codes] * np.asarray(whole, float)
     df, sizes = away.size - g, np.bincount(codes, minlength=g)
     if df < 1:
         return False

@@ -426,7 +426,7 @@ def _link(sums: _Sums, names: tuple[str, ...], group: Mapping[str, str]) -> floa
 
 
 def _both_ways(each: Sequence[ClusteredSlope]) -> bool:
-    """Whether slopes lie on both sides of 0, and the outermost two further apart than their luck."""
+    """Whether slopes lie on both sides of 0, the outermost two further apart than their luck."""
     if len(each) < 2:
         return False
     low, high = min(each, key=lambda s: s.value), max(each, key=lambda s: s.value)

@@ -164,8 +164,8 @@ def _in_groups(
     reasons: list[str],
     detail: Story,
 ) -> Code:
-    """Few groups are said; where it shows that the one had its change done by then and the other had
-    not, or that they went both ways, one share for all of them only leans."""
+    """Few groups are said; where it shows that the one had its change done by then and the other
+    had not, or that they went both ways, one share for all of them only leans."""
     each = grouped.group_means(total, groups)
     low, high = case.limits["plateau_low"], case.limits["plateau_high"]
     done = [low * t <= e <= high * t if t > 0 else high * t <= e <= low * t
