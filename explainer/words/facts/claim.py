@@ -203,7 +203,8 @@ _NAMES = """
     fragile_range fragile_without
     gauge_unknown group_only group_word groups_apart in_groups between_groups moved_items
     ranks_opposite shared_checkpoints each_alone lacking lacking_by mixed
-    shared_part step_at guard has_range inside item items its itself kind line_from lost lower
+    shared_part step_at guard has_range inside item items its itself kind likely line_from lost
+    lower
     margin maybe_small mdd mean_of measured measured_from measured_to mix_ahead more_needed n
     needed one_item one_shows one_step_at one_step_end one_step_without
     nil no_p operators opposite outside p p_holm
@@ -225,7 +226,7 @@ def facts(verdict: Verdict, study: Study) -> Facts:
         "item": item, "items": plural_of(item), "n": verdict.n_items,
         "balls": tally(verdict.n_items, item), "all_balls": all_of(verdict.n_items, item),
         "rows": verdict.n_rows, **pronouns(item),
-        "alone": alone(verdict), "range_name": _range_name(verdict),
+        "alone": alone(verdict), **_range_named(verdict),
         "claim_id": verdict.claim.id, "has_range": sized.ranged,
         "p": p_words(_before(verdict)), "p_holm": _after(verdict),
         "p_of_size": _before(verdict) not in (None, verdict.p),
@@ -253,9 +254,12 @@ def facts(verdict: Verdict, study: Study) -> Facts:
     return common
 
 
-def _range_name(verdict: Verdict) -> str:
+def _range_named(verdict: Verdict) -> dict[str, str]:
+    """What the range that is shown is called wherever it is told: *the likely range*, *likely 2 to
+    3*, and one of another level by its level."""
     level = verdict.strip.level if verdict.strip is not None else kind_of(verdict).level
-    return "likely range" if level == 0.95 else f"{percent(level)} range"
+    name = "likely range" if level == 0.95 else f"{percent(level)} range"
+    return {"range_name": name, "likely": name.replace("likely range", "likely")}
 
 
 def alone(verdict: Verdict) -> str:
