@@ -269,7 +269,8 @@ def _called(way: pd.Series, v: Verdict, text: str) -> Iterator[str]:
                   or abs(int(found[2]) - 100 * high) > step):  # fmt: skip
         yield f"the exact range is {100 * low:.1f} to {100 * high:.1f}%"
     needed = {"most": 0.5, "every": 1.0}.get(v.test.share, v.test.share)  # type: ignore[union-attr]
-    if "is possible, and so is less" in text and not low - 1e-9 <= needed <= high + 1e-9:
+    said = re.search(r"(more than )?\S+ is possible, and so is less", text)
+    if said and not (low < needed and (high > needed if said[1] else high >= needed)):
         yield "one of the two is ruled out"
     if "all of that is more than" in text and not low > needed:
         yield "not all of it is more"
