@@ -56,6 +56,8 @@ FOLDER = "phrases"
 HAPPENS = "no sentence can be made with it"
 #: The reserved name at the top of a file.
 STATES = "states"
+#: Between names that share one entry.
+TOGETHER = ", "
 _KEYS = {"holds", "say", "states", "each"}
 
 
@@ -148,11 +150,12 @@ def _file(root: Path, path: Path, place: str, changed: int) -> Book:
     if not isinstance(document.value, dict):
         raise WorkspaceError(problem(name, 1, "no mapping", "phrase names and their sentences"))
     silent = _silent(document, name)
+    silent_heads = tuple(f"{head}." for head in silent)
     return {
-        key: _entry(key, value, document, name, silent)
-        for key, value in document.value.items()
-        if key != STATES
-    }
+        each: _entry(key, value, document, name, each.startswith(silent_heads) or each in silent)
+        for key, value in document.value.items() if key != STATES
+        for each in key.split(TOGETHER)
+    }  # fmt: skip
 
 
 def _silent(document: Document, file: str) -> tuple[str, ...]:
@@ -167,9 +170,12 @@ def _silent(document: Document, file: str) -> tuple[str, ...]:
 
 
 def _entry(
-    key: str, value: Any, document: Document, file: str, silent: tuple[str, ...]
+    key: str, value: Any, document: Document, file: str, silent: bool
 ) -> PhraseEntry:
-    """One name of a file.  WorkspaceError with its line where it is not of the form."""
+    """One entry of a file, whatever names share it.
+
+    WorkspaceError with its line where it is not of the form.
+    """
     line = document.places.get((key,), (1, 1))[0]
     more: dict[str, Any] = value if isinstance(value, dict) else {"say": value}
     said = more.get("say")
@@ -184,8 +190,7 @@ def _entry(
         Phrase(_text(v), file, document.places.get((*path, i), (line, 1))[0], _holds(v))
         for i, v in enumerate(variants)
     )
-    first = any(key == name or key.startswith(f"{name}.") for name in silent)
-    nothing = more.get("states") == "nothing" or (first and "holds" not in more)
+    nothing = more.get("states") == "nothing" or (silent and "holds" not in more)
     holds = more.get("holds")
     if holds is None and not nothing and all(p.holds for p in told):
         holds = ""
