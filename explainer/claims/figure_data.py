@@ -56,9 +56,18 @@ class OverUseData:
     """The average of ``changes`` with its 95% range (None below 3 items)."""
 
     @property
+    def averaged(self) -> tuple[str, ...]:
+        """The items whose average is drawn: those read at both ends, or all where fewer than two
+        were."""
+        ends = {self.checkpoints[0], self.checkpoints[-1]} if self.checkpoints else set()
+        both = tuple(line.item for line in self.lines if ends <= set(line.use))
+        return both if len(both) > 1 else tuple(line.item for line in self.lines if line.use)
+
+    @property
     def uneven(self) -> bool:
-        """Some groups have more items than others, so that counting each once tells."""
-        return len(set(Counter(self.models.values()).values())) > 1
+        """Some groups have more of these items than others, so that counting each once tells."""
+        of = [self.models[item] for item in self.averaged if item in self.models]
+        return len(set(Counter(of).values())) > 1
 
     @property
     def named_by(self) -> int:

@@ -84,6 +84,12 @@ def _over_use(truth: FigureTruth, found: Found, world: World, figure: dict[str, 
     if change is not None:
         d = changes(world, figure["y"], change["from"], change["to"])
         ups, downs = int((d > 0).sum()), int((d < 0).sum())
+        # Of models with more items than others each counts once, and that is said.
+        models = frame.drop_duplicates(world.each).set_index(world.each)["model"]
+        so["uneven"] = models[d.index].value_counts().nunique() > 1
+        so["even"] = not so["uneven"]
+        so["same"] = change["mean_from"] == change["mean_to"]
+        so["unlike"] = not so["same"]
         is_ |= {"from": change["mean_from"], "to": change["mean_to"], "nc": len(d),
                 "same": ups if change["change"] > 0 else downs}  # fmt: skip
         so["all"], so["notall"] = is_["same"] == len(d), is_["same"] < len(d) or len(d) == 1

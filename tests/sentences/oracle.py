@@ -342,6 +342,12 @@ def _printed(t: Truth, m: re.Match[str]) -> bool | None:
     )
 
 
+@rule(r"(?:the number|Without that one [\w ]+|The other readings alone)[^.]*?−?\d[\d.]*%",
+      "percentages differ by points of them, not by so many percent")  # fmt: skip
+def _in_points(t: Truth, m: re.Match[str]) -> bool | None:
+    return t.kind not in ("change", "no-change", "difference", "difference-in-change")
+
+
 JUNK = re.compile(
     r"\bnan\b|(?-i:\bNone\b(?! of))|\binf\b|\b0 of \d|\b1 of 1\b|\bnone of 0\b|\b(\w{2,}) \1\b(?<!had had)|specieses|dayses|"
     r"\ba [aeio]\w|\b1 (?:balls|bowlers|patients|rivers|lanes)\b|\{|\}|undefined|  |"

@@ -323,8 +323,9 @@ def _number_facts(sized: Sized, first: str) -> Facts:
 def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str) -> Facts:
     """Names and numbers behind the reason codes; None where a verdict has none."""
     d = verdict.detail
-    without = Sized(d.fragile_without, verdict.low, verdict.high, verdict.unit)
-    step = Sized(d.one_step_without, verdict.low, verdict.high, verdict.unit)
+    own = shown(verdict).unit  # percentages differ by points of them
+    without = Sized(d.fragile_without, verdict.low, verdict.high, own)
+    step = Sized(d.one_step_without, verdict.low, verdict.high, own)
     unit = _measure_unit(verdict, study)
     slope_test = isinstance(d, TracksDetail)
     # Of a slope what is left is told as a link, too.
