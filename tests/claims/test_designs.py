@@ -125,6 +125,23 @@ def test_groups_make_a_link_that_no_ball_of_either_shows(judged: Judge, one: One
     assert (real.code, real.detail.between_groups) == ("backed", False)
 
 
+def test_a_link_that_is_none_inside_the_groups_names_that_as_its_catch(
+    judged: Judge, one: One
+) -> None:
+    """Over all ten balls the link is strong, which alone would speak against "no link"; inside a
+    model nothing of it is clear."""
+    claim = one("{kind: no-association, x: x, y: y, margin: 0.3}")
+    j = judged(claim, two_models(0, 1), head=MODELS)
+    v = verdict(j)
+    assert (v.code, v.detail.groups_other) == ("cannot-tell", True) and "groups" in v.reasons
+    words = say(j).claims["c"]
+    assert "there is a catch: not so inside one kind" in words.says, words.says
+    assert "Among the balls of one and the same model the same does not show" in " ".join(
+        words.because), words.because  # fmt: skip
+    alike = verdict(judged(claim, two_models(1, 1, 8), head=MODELS))
+    assert (alike.code, alike.detail.groups_other) == ("against", False)
+
+
 def test_groups_too_small_to_see_inside_are_not_tested(judged: Judge, one: One) -> None:
     v = verdict(judged(one(LINK), two_models(1, 1, each=2), head=MODELS))
     assert (v.code, v.reasons) == ("not-tested", ("groups",))

@@ -201,7 +201,8 @@ _NAMES = """
     claim_id caught code crosses detects down drift_took drop effect falling far_off fell flagged
     fragile_count fragile_flips fragile_gone fragile_halves fragile_item fragile_pair
     fragile_range fragile_without
-    gauge_unknown group_only group_word groups_apart in_groups between_groups moved_items
+    gauge_unknown group_only group_word groups_apart groups_other in_groups between_groups
+    moved_items
     ranks_opposite shared_checkpoints each_alone lacking lacking_by mixed
     shared_part step_at guard has_range inside item items its itself kind likely line_from lost
     lower
@@ -426,6 +427,7 @@ def _design_facts(d: Detail, study: Study, table: Table | None, item: str) -> Fa
     return {
         "group_word": word, "in_groups": tally(d.n_groups, word) if d.n_groups else None,
         "groups_apart": d.groups_apart, "between_groups": d.between_groups,
+        "groups_other": d.groups_other,
         "shared_checkpoints": cardinal(shared) if shared else None, "each_alone": d.each_alone,
         "lacking": tally(len(d.lacking), item) if d.lacking else None, "mixed": d.mixed,
         "lacking_by": d.lacking_by.replace("_", " "),
