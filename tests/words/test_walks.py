@@ -87,7 +87,7 @@ MEANT: dict[str, dict[str, tuple[str, str]]] = {
               "Down": (r"\bdown\b", r"\bup\b|no further|can do"),
               "Luck": (r"luck.* can|luck.* may|luck.*enough", r"goes up|goes down|more than")},
     "series": {"Drift": (r"\bup\b", r"down|No direction|nowhere"),
-               "Leap": (r"jumps? up", r"drifts|on its way|down|[Nn]o direction"),
+               "Leap": (r"\bup\b.*jump", r"drifts|on its way|down|[Nn]o direction"),
                "Wander": (r"direction|nowhere", r"drifts|on its way|jump")},
 }  # fmt: skip
 
