@@ -125,15 +125,17 @@ def lag1(residuals: npt.ArrayLike) -> float | None:
     return float(np.sum(e[1:] * e[:-1]) / np.sum(e * e))
 
 
-def p_lag1(y: npt.ArrayLike, x: npt.ArrayLike | None = None) -> float | None:
+def p_lag1(
+    y: npt.ArrayLike, x: npt.ArrayLike | None = None, levels: Array | float = 0.0
+) -> float | None:
     """Mann–Kendall p with n_eff = n(1−r₁)/(1+r₁) readings in place of n.
 
-    r₁ comes from the residuals about the Theil–Sen line.  The variance of S grows by n/n_eff
-    (Hamed & Rao 1998 in its first-lag form).  A negative r₁ is taken as 0: it would only make a
-    trend look surer.  None where the test or r₁ does not exist.
+    r₁ comes from the residuals about the Theil–Sen line, ``levels`` (in y's unit) taken off first.
+    The variance of S grows by n/n_eff (Hamed & Rao 1998 in its first-lag form).  A negative r₁ is
+    taken as 0: it would only make a trend look surer.  None where the test or r₁ does not exist.
     """
     test = mann_kendall(y)
-    widened = crowding(y, x)
+    widened = crowding(np.asarray(y, dtype=np.float64) - levels, x)
     if isinstance(test, Undefined) or widened is None:
         return None
     return float(2 * ndtr(-abs(test.z / np.sqrt(widened))))
@@ -197,16 +199,47 @@ def jump(series: Sequence[Series], side: int = SIDE) -> Jump | None:
     Readings number above what both curves take, and ``side`` of an item stand on either side.
     """
     kept = [(np.asarray(x, float), np.asarray(y, float)) for x, y in series]
-    n = sum(x.size for x, _ in kept)
-    line = sum(_line_rest(x, y) for x, y in kept)
     found = min(_profile(kept, side), default=None)
-    if found is None:
+    ahead = None if found is None else _ahead(kept, found[0], 1)
+    return None if found is None or ahead is None else Jump(found[1], ahead)
+
+
+@dataclass(frozen=True)
+class OwnJumps:
+    """The best single jump of each of several series, wherever it has it."""
+
+    at: tuple[float, ...]
+    """The first number of each series after its own."""
+    ahead: float
+    """As of a ``Jump``."""
+
+
+#: What a place counts that is looked for in each series: three, and not one, since the best of many
+#: places fits scatter, too (Ninomiya 2005, Ann. Inst. Statist. Math. 57, 73-94).
+LOOKED_FOR = 3
+
+
+def own_jumps(series: Sequence[Series], side: int = SIDE) -> OwnJumps | None:
+    """One jump for each of ``series`` at a place of its own; None where one can have none."""
+    kept = [(np.asarray(x, float), np.asarray(y, float)) for x, y in series]
+    profiles = [_profile([one], side) for one in kept]
+    if not profiles or not all(profiles):
         return None
-    k = 2 * len(kept) + 1  # a level and a size each, and the spread
-    scores = _aicc(line, n, k), _aicc(found[0], n, k + 1)
-    if None in scores:
-        return None
-    return Jump(found[1], scores[0] - scores[1])  # type: ignore[operator]
+    best = [min(profile) for profile in profiles]
+    ahead = _ahead(kept, sum(rest for rest, _ in best), LOOKED_FOR * len(kept))
+    return None if ahead is None else OwnJumps(tuple(place for _, place in best), ahead)
+
+
+def _ahead(series: Sequence[Series], rest: float, places: int) -> float | None:
+    """By how much jumps that leave ``rest`` fit better than straight lines (AICc); None where there
+    are too few readings."""
+    # A level and a size each, and the spread.
+    n, k = sum(x.size for x, _ in series), 2 * len(series) + 1
+    # What an exact fit leaves is rounding: no less than that of the numbers themselves.
+    least = n * (1e-9 * max((float(np.max(np.abs(y))) for _, y in series), default=0.0)) ** 2
+    line = sum(_line_rest(x, y) for x, y in series)
+    scores = _aicc(max(line, least), n, k), _aicc(max(rest, least), n, k + places)
+    return None if None in scores else scores[0] - scores[1]  # type: ignore[operator]
 
 
 #: 95 of 100 likelihood ratios at the true place of a jump lie below this, -2 ln(1 - √0.95).

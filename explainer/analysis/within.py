@@ -24,6 +24,7 @@ import numpy as np
 import numpy.typing as npt
 
 from explainer.analysis.association import ratio_r, slope
+from explainer.analysis.grouped import APART
 from explainer.analysis.result import (
     Estimate,
     Undefined,
@@ -81,6 +82,8 @@ class Within:
     """r with groups weighed as in ``slope``, whose sign it has; ``r`` itself without groups."""
     group_slopes: tuple[float, ...]
     """The groups' own slopes, by their sorted names; empty where ``slope`` is not their mean."""
+    groups_apart: bool
+    """Whether these go both ways and it shows that the lowest and the highest differ (t at 5%)."""
     r_loo: Array
     """r without each item; NaN where that leaves nothing to relate."""
     slope_loo: Array
@@ -164,6 +167,7 @@ def within(
         df=df,
         slope=t_estimate(pooled.value, pooled.se, pooled.df, moved, method),
         group_slopes=tuple(s.value for s in each),
+        groups_apart=_both_ways(each),
         link=_link(sums, names, group) if group is not None and each else r,
         slope_se_readings=se_readings,
         slope_between=between,
@@ -419,6 +423,17 @@ def _link(sums: _Sums, names: tuple[str, ...], group: Mapping[str, str]) -> floa
            / sums.sxx[sorted_ == one].sum() for one in np.unique(sorted_)]  # fmt: skip
     slopes, squares = np.sum(own, axis=0).tolist()
     return ratio_r(float(len(own)), slopes, squares) or 0.0
+
+
+def _both_ways(each: Sequence[ClusteredSlope]) -> bool:
+    """Whether slopes lie on both sides of 0, the outermost two further apart than their luck."""
+    if len(each) < 2:
+        return False
+    low, high = min(each, key=lambda s: s.value), max(each, key=lambda s: s.value)
+    if not low.value < 0 < high.value:
+        return False
+    gap = mean_slope((low._replace(value=-low.value), high))  # half of it, with half its SE
+    return gap.se == 0 or t_p(gap.value / gap.se, gap.df) < APART
 
 
 def mean_slope(each: Sequence[ClusteredSlope]) -> ClusteredSlope:

@@ -38,8 +38,8 @@ SIZE = 12.6
 #: What a number line without a unit of its own counts.
 SCALES = {"odds ratio": "how many times the odds", "r": "strength of the link", "share": "percent",
           "rate": "percentage points"}  # fmt: skip
-#: Said of a claim that asks for a change and no size, where what is small overlaps with that.
-ANY_SIZE = ", however small"
+#: Said of a claim that asks for a change and no size: what is too small to matter is one, too.
+ANY_SIZE = ", shaded or not"
 #: Shares and rates are worked out from 0 to 1 and read in hundredths.
 HUNDREDTHS = ("share", "rate")
 

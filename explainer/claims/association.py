@@ -453,7 +453,7 @@ def of_groups(result: levels.Within, groups: evidence.Words) -> Story:
     """How many groups there are, whether they go both ways, and whether one has more items."""
     each = result.group_slopes
     sizes = np.unique(groups, return_counts=True)[1]
-    return {"n_groups": len(sizes), "groups_apart": bool(each) and min(each) < 0 < max(each),
+    return {"n_groups": len(sizes), "groups_apart": result.groups_apart,
             "groups_uneven": bool(each) and np.unique(sizes).size > 1}  # fmt: skip
 
 

@@ -164,14 +164,17 @@ def _in_groups(
     reasons: list[str],
     detail: Story,
 ) -> Code:
-    """Few groups are said; where the one had its change done by then and the other had not, or they
-    went both ways, one share for all of them only leans."""
+    """Few groups are said; where it shows that the one had its change done by then and the other
+    had not, or that they went both ways, one share for all of them only leans."""
     each = grouped.group_means(total, groups)
     low, high = case.limits["plateau_low"], case.limits["plateau_high"]
     done = [low * t <= e <= high * t if t > 0 else high * t <= e <= low * t
             for e, t in zip(grouped.group_means(early, groups), each, strict=True)]  # fmt: skip
-    apart = bool(each.min() < 0 < each.max()) or len(set(done)) > 1
     sizes = np.unique(groups, return_counts=True)[1]
+    apart = grouped.both_ways(each, total, groups, 1 / sizes) or any(
+        done[one] and not done[other] and grouped.shares_apart(early, total, groups, one, other)
+        for one in range(len(each)) for other in range(len(each))
+    )
     detail |= {"n_groups": len(each), "groups_uneven": np.unique(sizes).size > 1,
                "groups_apart": apart and code in ("backed", "leans", "against")}  # fmt: skip
     if code not in ("backed", "leans", "against"):

@@ -56,9 +56,18 @@ class OverUseData:
     """The average of ``changes`` with its 95% range (None below 3 items)."""
 
     @property
+    def averaged(self) -> tuple[str, ...]:
+        """The items whose average is drawn: those read at both ends, or all where fewer than two
+        were."""
+        ends = {self.checkpoints[0], self.checkpoints[-1]} if self.checkpoints else set()
+        both = tuple(line.item for line in self.lines if ends <= set(line.use))
+        return both if len(both) > 1 else tuple(line.item for line in self.lines if line.use)
+
+    @property
     def uneven(self) -> bool:
-        """Some groups have more items than others, so that counting each once tells."""
-        return len(set(Counter(self.models.values()).values())) > 1
+        """Some groups have more of these items than others, so that counting each once tells."""
+        of = [self.models[item] for item in self.averaged if item in self.models]
+        return len(set(Counter(of).values())) > 1
 
     @property
     def named_by(self) -> int:
@@ -313,7 +322,8 @@ class Yardstick:
 
 WalkShape = Literal[
     "flat", "jump", "slide", "back", "wobble", "read", "next", "close", "call",
-    "raised", "lowered", "luck", "drift", "wander", "both", "across", "upright", "neither", "point",
+    "raised", "lowered", "luck", "drift", "leap", "wander",
+    "both", "across", "upright", "neither", "point",
 ]
 
 
@@ -329,7 +339,9 @@ class WalkStep:
     Of items without a journey ``next`` and ``close``: apart from the one before, or not; ``call``:
     held against a limit.  Of rates ``raised``, ``lowered``: further apart than the luck of so many
     tries explains (95%), or not: ``luck``.  Of shots in order ``drift`` or ``wander``: with a
-    direction that their own scatter leaves standing (``p``), or without.  Of two measures ``both``,
+    direction that their own scatter leaves standing (``p``), or without; ``leap``: with one, and a
+    jump fits it better than a drift (then ``start`` and ``end`` are the means before it and from it
+    on, else the ends of a straight line).  Of two measures ``both``,
     ``across`` (x alone), ``upright`` (y alone), ``neither``: which of them moved by more than its
     gauge blurs; ``point``: one reading of each, or nothing known of a gauge."""
     start: float
@@ -351,6 +363,8 @@ class WalkStep:
     """The first and last x of two measures."""
     p: float | None = None
     """Of a series: how often luck alone drifts so (Mann-Kendall, neighbors allowed to be alike)."""
+    ahead: float | None = None
+    """Of a leap: by how much it fits better than a straight line (AICc)."""
 
 
 @dataclass(frozen=True)

@@ -208,6 +208,7 @@ def _in_groups(
         reasons.append("groups")
     if again == code:
         return code
+    detail["groups_other"] = True
     return "leans" if {code, again} == {"backed", "leans"} else "cannot-tell"
 
 

@@ -75,7 +75,8 @@ def _walk(walk: Walk) -> dict[str, Any]:
              "back": None if s.at is None else s.end - s.at,
              **({"tries": [list(pair) for pair in s.tries]} if s.tries else {}),
              **({"across": list(s.across)} if s.across else {}),
-             **({"p": s.p} if s.p is not None else {})}
+             **({"p": s.p} if s.p is not None else {}),
+             **({"ahead": s.ahead} if s.ahead is not None else {})}
             for s in walk.steps
         ],
         **({"sides": list(walk.sides)} if walk.sides else {}),

@@ -41,6 +41,9 @@ class StepsDetail(Detail):
     turn_to: str = ""
     peak: str = ""
     """The step in the middle at which the means are farthest out; empty where none is."""
+    jump_from: str = ""
+    jump_to: str = ""
+    """The pair that most of the way lies between, where each other one has little of it."""
 
 
 def judge(case: Case) -> Verdict:
@@ -73,7 +76,8 @@ def judge(case: Case) -> Verdict:
         return undefined(case, result, unit=measure.unit, n_rows=rows, table=table.name,
                          detail=detail)  # fmt: skip
     side = rules.SIDE[test.direction] or (1 if result.value >= 0 else -1)
-    detail |= {"per_step": result.value, "peak": _peak(names, means, side)}
+    detail |= {"per_step": result.value, "peak": _peak(names, means, side),
+               **_jump(names, means, case.limits["plateau_low"])}  # fmt: skip
     code = rules.directed(result, rules.SIDE[test.direction], None, None)
     deciding, turn = result, _turn(values, paired, side, off)
     if turn is not None and code != "against":
@@ -151,3 +155,14 @@ def _peak(names: list[str], means: list[float], side: int) -> str:
     """The step of the middle whose mean lies farthest the way the claim says; empty: none."""
     best = max(range(len(means)), key=lambda i: side * means[i])
     return names[best] if 0 < best < len(names) - 1 else ""
+
+
+def _jump(names: list[str], means: list[float], most: float) -> Story:
+    """Between which two steps ``most`` of the way lies, none of the rest going far either way."""
+    whole = means[-1] - means[0]
+    shares = [(then - first) / whole for first, then in pairwise(means)] if whole else [0.0]
+    at = max(range(len(shares)), key=lambda i: shares[i])
+    rest = [abs(share) for i, share in enumerate(shares) if i != at]
+    if shares[at] < most or max(rest, default=1.0) > 1 - most:
+        return {}
+    return {"jump_from": names[at], "jump_to": names[at + 1]}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -45,6 +46,8 @@ class TrendDetail(Detail):
 
 
 Series = tuple[str, evidence.Floats, evidence.Floats]
+#: Readings of each of several items on either side of a jump that they share, at the least.
+SHARED_SIDE = 2
 
 
 def judge(case: Case) -> Verdict:
@@ -193,15 +196,23 @@ def _drift_beside_jump(
 ) -> Code:
     """``step``: where one jump fits better than a line, is there still a drift on its two sides?
 
-    A rank slope rises over a jump as over a drift.  Only what is left once each side of the jump
-    has its own level can be a drift.
+    A rank slope rises over a jump as over a drift, at one place or at another in each item.  Only
+    what is left once each side of the jump has its own level can be a drift.
     """
     if code not in ("backed", "leans", "against"):
         return code
-    found = drift.jump([(x, y) for _, x, y in series])
-    if found is None or found.ahead < case.limits["delta_aicc"]:
+    curves = [(x, y) for _, x, y in series]
+    # A level that several items share shows in fewer readings of each.
+    found = drift.jump(curves, drift.SIDE if len(series) == 1 else SHARED_SIDE)
+    places: Sequence[float] = ()
+    if found is not None and found.ahead >= case.limits["delta_aicc"]:
+        places = [found.at] * len(series)
+    elif len(series) > 1:
+        own = drift.own_jumps(curves)
+        places = own.at if own is not None and own.ahead >= case.limits["delta_aicc"] else ()
+    if not places:
         return code
-    beside = [drift.slope_beside(x, y, found.at) for _, x, y in series]
+    beside = [drift.slope_beside(x, y, at) for (x, y), at in zip(curves, places, strict=True)]
     left = stats.trend_over_items(beside) if len(series) > 1 else None
     again: Code = "cannot-tell"
     if isinstance(left, Estimate):
@@ -209,7 +220,7 @@ def _drift_beside_jump(
     if again == code:
         return code
     reasons.append("step")
-    detail["step_at"] = found.at
+    detail["step_at"] = places[0] if len(set(places)) == 1 else None
     return "leans" if {code, again} == {"backed", "leans"} else "cannot-tell"
 
 

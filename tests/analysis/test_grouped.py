@@ -6,8 +6,9 @@ import math
 
 import numpy as np
 import pytest
+from scipy import stats
 
-from explainer.analysis.grouped import gap_within_groups, mean_of_groups, moments
+from explainer.analysis.grouped import gap_within_groups, mean_of_groups, moments, shares_apart
 from explainer.analysis.result import Estimate, t_quantile
 from explainer.analysis.shares import BreakInShare, break_in, rates
 from explainer.analysis.within import Within, within
@@ -104,3 +105,27 @@ def test_groups_in_which_x_stands_still_leave_the_slope_as_it_is() -> None:
     alone = within(x, y, item)
     assert isinstance(found, Within) and isinstance(alone, Within)
     assert found.group_slopes == () and found.slope == alone.slope
+
+
+@pytest.mark.parametrize(("off", "apart"), [(0.05, True), (1.5, False)])
+def test_slopes_on_both_sides_of_0_differ_only_by_more_than_their_luck(
+    off: float, apart: bool
+) -> None:
+    """P slopes by −0.2 and T by 0.2, each of two balls ``off`` more or less."""
+    item, x = np.repeat(["A", "B", "C", "D"], 3), np.tile([-1.0, 0.0, 1.0], 4)
+    y = x * np.repeat([-0.2 - off, -0.2 + off, 0.2 - off, 0.2 + off], 3)
+    found = within(x, y, item, group={"A": "P", "B": "P", "C": "T", "D": "T"})
+    assert isinstance(found, Within) and found.group_slopes == pytest.approx((-0.2, 0.2))
+    # The gap is 0.4, and its SE off times √2 on 2 degrees of freedom.
+    assert found.groups_apart is apart is bool(stats.t.sf(0.4 / (off * 2**0.5), 2) * 2 < 0.05)
+
+
+@pytest.mark.parametrize(("off", "apart"), [(0.1, True), (3.0, False)])
+def test_shares_differ_only_by_more_than_their_luck(off: float, apart: bool) -> None:
+    """P had done 9 of 10 and T 7 of 10, each item's part ``off`` more or less."""
+    early = np.array([9 - off, 9 + off, 9.0, 7 - off, 7 + off, 7.0])
+    whole, of = np.full(6, 10.0), np.repeat(["P", "T"], 3)
+    se = np.sqrt(4 * off**2 / 4 * (2 / 3 / 100))  # four squares of off on 6 - 2, three items each
+    assert shares_apart(early, whole, of, 0, 1) is apart
+    assert apart is bool(stats.t.sf(0.2 / se, 4) * 2 < 0.05)
+    assert not shares_apart(early, whole * np.repeat([1, 0], 3), of, 0, 1)

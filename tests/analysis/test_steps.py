@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from explainer.analysis.drift import JumpPlaces, jump, likely_places, slope_beside
+from explainer.analysis.drift import JumpPlaces, jump, likely_places, own_jumps, slope_beside
 
 X = np.arange(1.0, 9.0)
 JUMPING = [
@@ -65,7 +65,11 @@ def test_where_nothing_can_be_fitted() -> None:
     assert jump([]) is None
     assert likely_places([]) is None
     exact = np.array([0.0, 0, 0, 0, 1, 1, 1, 1])
-    assert jump([(X, exact)]) is None  # no scatter is left to judge by
+    found = jump([(X, exact)])  # no scatter is left, and no line goes through these
+    assert found is not None and found.at == 5 and found.ahead > 100
+    straight, level = jump([(X, X)]), jump([(X, np.ones(8))])
+    assert straight is not None and straight.ahead < -100
+    assert level is not None and level.ahead < 0
     # Six readings of one item: n - k - 1 of the jump is 6 - 4 - 1 = 1, just enough.
     six = (X[:6], np.array([1.0, 1.1, 0.9, 2.0, 2.2, 2.1]))
     assert jump([six]) is not None
@@ -85,3 +89,16 @@ def test_a_slope_beside_a_jump() -> None:
     assert slope_beside(x, y, 0) == pytest.approx(np.polyfit(x, y, 1)[0])
     assert slope_beside(np.array([1.0, 1, 2, 2]), y[:4], 2) is None
     assert slope_beside(x / 100, y, 0.05) == pytest.approx(expected * 100)
+
+
+def test_each_series_may_jump_at_a_place_of_its_own() -> None:
+    scatter = np.array([0.1, -0.1, 0.05, -0.05, 0.1, -0.1, 0.05, -0.05])
+    early, late = (X, 3.0 * (X >= 4) + scatter), (X, 5.0 * (X >= 6) - scatter)
+    found = own_jumps([early, late])
+    assert found is not None and found.at == (4.0, 6.0)
+    line = sum(rest_of([np.ones(x.size), x], y) for x, y in (early, late))
+    rest = rests([early], 4.0) + rests([late], 6.0)
+    # A level, a size and a place that counts three for each, and the spread.
+    assert found.ahead == pytest.approx(aicc(line, 16, 5) - aicc(rest, 16, 11))
+    assert own_jumps([]) is None
+    assert own_jumps([early, (X[:5], X[:5])]) is None

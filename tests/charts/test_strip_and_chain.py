@@ -178,7 +178,7 @@ def test_a_zone_of_one_value_is_said_once_and_one_that_is_both_says_its_ends_onc
 @pytest.mark.parametrize(
     ("strip", "needs"),
     [
-        (samples.strip(), "the claim needs below 0, however small"),
+        (samples.strip(), "the claim needs below 0, shaded or not"),
         (samples.strip(claim=(None, -8.0)), "the claim needs -8 or less"),
         (samples.strip(small=None), "the claim needs below 0"),
         (samples.strip(0.4, -2.1, 2.9, (-6, 6), (-6, 6)), "the claim needs -6 to 6"),

@@ -125,6 +125,23 @@ def test_groups_make_a_link_that_no_ball_of_either_shows(judged: Judge, one: One
     assert (real.code, real.detail.between_groups) == ("backed", False)
 
 
+def test_a_link_that_is_none_inside_the_groups_names_that_as_its_catch(
+    judged: Judge, one: One
+) -> None:
+    """Over all ten balls the link is strong, which alone would speak against "no link"; inside a
+    model nothing of it is clear."""
+    claim = one("{kind: no-association, x: x, y: y, margin: 0.3}")
+    j = judged(claim, two_models(0, 1), head=MODELS)
+    v = verdict(j)
+    assert (v.code, v.detail.groups_other) == ("cannot-tell", True) and "groups" in v.reasons
+    words = say(j).claims["c"]
+    assert "there is a catch: not so inside one kind" in words.says, words.says
+    assert "Among the balls of one and the same model the same does not show" in " ".join(
+        words.because), words.because  # fmt: skip
+    alike = verdict(judged(claim, two_models(1, 1, 8), head=MODELS))
+    assert (alike.code, alike.detail.groups_other) == ("against", False)
+
+
 def test_groups_too_small_to_see_inside_are_not_tested(judged: Judge, one: One) -> None:
     v = verdict(judged(one(LINK), two_models(1, 1, each=2), head=MODELS))
     assert (v.code, v.reasons) == ("not-tested", ("groups",))
@@ -550,6 +567,31 @@ def test_step_is_no_drift(judged: Judge, one: One, n: int) -> None:
     assert jumped.detail.step_at == 25
     crept = verdict(judged(one(TREND), series(n, lambda k: 0.06 * k), head=PLAIN, table_keys=keys))
     assert (crept.code, "step" in crept.reasons) == ("backed", False)
+
+
+#: One level, one jump and another level, without any scatter, at one place or at each ball's own;
+#: and a drift with as little: (what a ball reads at a shot), whether it is a step, and where.
+@pytest.mark.parametrize(("shape", "step", "at"), [
+    (lambda ball, shot: (2.0 + 0.1 * ball) * (shot >= 6), True, 6),
+    (lambda ball, shot: (2.0 + 0.1 * ball) * (shot >= 3 + ball), True, None),
+    (lambda ball, shot: (0.2 + 0.01 * ball) * shot, False, None),
+])  # fmt: skip
+def test_one_exact_step_is_no_drift(
+    judged: Judge, one: One, shape: Callable[[int, int], float], step: bool, at: float | None
+) -> None:
+    rows = [(f"B{i}", k, 1.0, 10 + shape(i, k)) for i in range(6) for k in range(12)]
+    frame = pd.DataFrame(rows, columns=["ball", "shot", "x", "y"])
+    v = verdict(judged(one(TREND), frame, head=PLAIN, table_keys={"t": ", order: shot"}))
+    assert (v.code, "step" in v.reasons) == ("cannot-tell" if step else "backed", step)
+    assert v.detail.step_at == at
+
+
+def test_a_step_that_all_share_shows_in_two_readings_before_it(judged: Judge, one: One) -> None:
+    rows = [(f"B{i}", k, 1.0, 10 + (2.0 + 0.1 * i) * (k >= 2) + 0.02 * (-1) ** (i + k))
+            for i in range(6) for k in range(5)]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "shot", "x", "y"])
+    v = verdict(judged(one(TREND), frame, head=PLAIN, table_keys={"t": ", order: shot"}))
+    assert (v.code, "step" in v.reasons, v.detail.step_at) == ("cannot-tell", True, 2)
 
 
 def test_a_single_series_has_a_range_that_allows_for_neighbors(judged: Judge, one: One) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pandas as pd
 import pytest
-from claims.conftest import HEAD, Judge
+from claims.conftest import HEAD, IN_MODELS, Judge
 
 from explainer.charts.strip import parts_of
 from explainer.editions.numbers import threshold_rows
@@ -232,3 +232,102 @@ def test_a_ring_is_said_to_be_far_from_the_line_it_is_far_from(judged: Judge) ->
     assert "neighbors" not in words.how_to_read
     rows = dict(threshold_rows(judgement))
     assert any("from the line of its own series" in name for name in rows)
+
+
+@pytest.mark.parametrize(
+    ("figure", "told_of"),
+    [
+        ("kind: over-use, y: x", "Up: cover roughness, all alike at 0.3 microinches."),
+        ("kind: scatter, x: x, y: y", "Across: cover roughness, all alike at 0.3 microinches."),
+        ("kind: groups, y: x, by: side", "Up: cover roughness, all alike at 0.3 microinches."),
+        ("kind: limit, y: x, at_least: 1", "all alike at 0.3 microinches, with the limit drawn"),
+    ],
+)
+def test_what_is_all_alike_runs_from_nothing_to_nothing(
+    judged: Judge, figure: str, told_of: str
+) -> None:
+    frame = pd.DataFrame([(f"B{i}", "ab"[i % 2], games, 0.3, 5.0 + i + games)
+                          for i in range(6) for games in (0, 40)],
+                         columns=["ball", "side", "games", "x", "y"])  # fmt: skip
+    words = told(judged, figure, frame)
+    assert told_of in words.description
+    assert "0.3 to" not in words.description + words.cannot_show
+
+
+@pytest.mark.parametrize(("game", "where"), [(0, "the start"), (7, "game 7")])
+def test_one_checkpoint_is_no_stretch(judged: Judge, game: int, where: str) -> None:
+    words = told(judged, "kind: over-use, y: x", read((game,), (game,), (game,)))
+    said = words.looking_at + words.description + words.cannot_show
+    assert f"from {where} to {where}" not in said
+    assert f"{where} alone" in said
+
+
+#: Marks down the lane; balls K1 to K4 were followed fresh and worn, K5 and K6 fresh alone, and K4
+#: worn was not seen at the last mark.
+def lanes(*only_fresh: str, lost: str = "") -> pd.DataFrame:
+    return pd.DataFrame(
+        [(ball, cover, feet, 10 + 3 * i + (cover == "worn") * (feet / 20 + 0.02 * (-1) ** i))
+         for i, ball in enumerate(("K1", "K2", "K3", "K4", *only_fresh))
+         for cover in ("fresh", "worn") for feet in (20, 40, 60)
+         if not (cover == "worn" and (ball in only_fresh or (ball == lost and feet == 60)))],
+        columns=["ball", "cover", "distance", "x"],
+    )  # fmt: skip
+
+
+def test_a_line_says_of_how_many_it_is_where_not_all_are_in_each(judged: Judge) -> None:
+    figure = "kind: ball-paths, board: x, by: cover"
+    some = told(judged, figure, lanes("K5", "K6"), NO_USE).looking_at
+    assert "average path of" not in some
+    assert "fresh balls (6 balls)" in some and "worn balls (4 balls)" in some
+    assert "an average path of 4 balls" in told(judged, figure, lanes(), NO_USE).looking_at
+
+
+@pytest.mark.parametrize(
+    ("gap", "desks", "title"),
+    [(2, "ab", "looks fine enough to see a gap of 2"),
+     (0.2, "abcd", "A gap of 0.2 microinches is too fine")],
+)  # fmt: skip
+def test_a_gauge_that_has_to_see_a_gap_is_not_told_by_its_share(
+    judged: Judge, gap: float, desks: str, title: str
+) -> None:
+    """Balls so alike that the gauge makes up most of what is seen, and sees a gap of 2 all the
+    same: whether it will do in a pinch, a share of the whole would say, and nobody asked."""
+    frame = pd.DataFrame(
+        [(f"B{i}", desk, go, 50 + i / 10 + 0.3 * (-1) ** (i + go + (desk in "bd")))
+         for i in range(4) for desk in desks for go in (1, 2, 3)],
+        columns=["ball", "desk", "go", "x"],
+    )  # fmt: skip
+    claims = ("  - {id: c, report_says: It sees., plainly: It sees., figure: f, test: {kind: "
+              f"repeatability, measure: x, operator: desk, repeat: go, detects: {gap}}}}}\n")
+    more = "figures:\n  - {id: f, table: t, kind: gauge, y: x, operator: desk, repeat: go}\n"
+    judgement = judged(claims, frame, head=NO_USE, more=more)
+    words = say(judgement, "viewer")
+    told_of = (words.figures["f"].title, words.claims["c"].says, words.answer, words.headline)
+    text = " ".join([*told_of, *words.short, *words.long])
+    assert title in words.figures["f"].title, words.figures["f"].title
+    assert "pinch" not in text and "good enough" not in text, text
+
+
+@pytest.mark.parametrize(
+    ("frame", "over"),
+    [(lanes(), "over 4 balls"), (lanes("K5", "K6"), "over 4 balls"),
+     (lanes("K5", "K6", lost="K4"), "over 3 balls")],
+)  # fmt: skip
+def test_paths_are_compared_over_those_that_were_followed_in_both(
+    judged: Judge, frame: pd.DataFrame, over: str
+) -> None:
+    words = told(judged, "kind: ball-paths, board: x, by: cover", frame, NO_USE)
+    assert "Compared ball by ball" in words.shows
+    assert f"At 60 feet the gap averages 3 boards, {over}" in words.shows
+
+
+def test_who_left_may_leave_models_uneven(judged: Judge) -> None:
+    """Three of each model, and one of a's was not read at the end: a counts as much as b."""
+    frame = pd.DataFrame([(f"B{i}", "ab"[i % 2], use, 50.0 + (3 + i) * bool(use), 5.0)
+                          for i in range(6) for use in (0, 40) if (i, use) != (0, 40)],
+                         columns=["ball", "model", "games", "x", "y"])  # fmt: skip
+    shows = told(judged, "kind: over-use, y: x", frame, IN_MODELS).shows
+    # a's two rose by 5 and 7, b's three by 4, 6 and 8.
+    assert shows.startswith("With each model counted once, the average goes from 50"), shows
+    assert told(judged, "kind: over-use, y: x", frame[frame["ball"] > "B1"], IN_MODELS
+                ).shows.startswith("The average")  # fmt: skip

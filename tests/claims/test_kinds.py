@@ -23,6 +23,7 @@ from explainer.claims.trend import _way_of_one
 from explainer.claims.verdict import REASONS, Judgement, Verdict
 from explainer.words.phrases.book import defects_of
 from explainer.words.say import say
+from explainer.words.script.talk_of_study import say_script
 
 Judge = Callable[..., Judgement]
 One = Callable[..., str]
@@ -855,6 +856,30 @@ def test_share_of_items_by_at_least_so_much(judged, one) -> None:
     assert sized.low == pytest.approx(stats.binomtest(9, 10).proportion_ci(method="exact").low)
     (most,) = judged(one(SO_MANY % ("0.9", ", at_least: 2")), frame).verdicts
     assert most.code == "cannot-tell"
+
+
+def test_a_range_that_ends_at_the_share_asked_for_goes_no_further(judged, one) -> None:
+    """Ten of forty fell: the share that is asked for lies in the exact range, or where it ends."""
+    frame = falls(*[3] * 10, *[-3] * 30)
+    (v,) = judged(one(SO_MANY % ("0.3", "")), frame).verdicts
+    for asked, more in ((0.3, True), (v.high, False)):
+        j = judged(one(SO_MANY % (repr(asked), "")), frame)
+        said = say(j).claims["c"].says
+        assert j.verdicts[0].code == "cannot-tell" and not defects_of(j)
+        assert "is possible, and so is less" in said and ("more than" in said) is more, said
+
+
+def test_a_range_that_ends_on_nothing_has_no_room_on_its_far_side(judged, one) -> None:
+    """Sen's range of one coarse series begins at 0: up and level fit, and down does not."""
+    read = (10, 11, 10, 9, 10, 10, 11, 11, 11, 11)
+    frame = pd.DataFrame({"ball": "B1", "shot": range(len(read)), "x": 1.0, "y": read})
+    head = conftest.HEAD.replace("use: {column: games, term: games rolled, unit: game}\n", "")
+    j = judged(one("{kind: trend, measure: y, over: shot, direction: up}"), frame, head=head,
+               table_keys={"t": ", order: shot"})  # fmt: skip
+    (v,) = j.verdicts
+    assert (v.code, v.low) == ("cannot-tell", 0.0) and v.high > 0
+    heard = " ".join(line.text for shot in say_script(j, say(j)).shots for line in shot.lines)
+    assert "Up, down and level all fit" not in heard and not defects_of(j)
 
 
 def test_share_of_items_by_at_least_so_much_of_every_one(judged, one) -> None:

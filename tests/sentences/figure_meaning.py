@@ -24,7 +24,7 @@ _TERM = ("[Cc]over roughness|[Tt]otal hook|[Bb]ridge width|[Ss]hare of strikes|[
          "[Bb]all speed|[Dd]esk reading")  # fmt: skip
 _MANY = rf"[\w,-]+ (?:{_NOUN})"
 _WORDS = {
-    "n": _MANY, "nc": _MANY, "any": _MANY, "item": _NOUN, "items": rf"(?:[\w ]+ )?(?:{_NOUN})",
+    "n": _MANY, "nc": _MANY, "nl": _MANY, "item": _NOUN, "items": rf"(?:[\w ]+ )?(?:{_NOUN})",
     "term": _TERM, "fell": "fell|rose", "drop": "drop|rise", "down": "down|up",
     "oddfell": "fell|rose", "odddown": "down|up", "who": rf"(?:{_NOUN}) \w+",
     "Who": r"[A-Z]\w+ \w+",
@@ -271,19 +271,18 @@ def _edge(t: FigureTruth, name: str, text: str) -> bool:
 
 
 def _drawn(t: FigureTruth, name: str, text: str) -> bool:
-    """The ends of an axis: two, unless nothing differs, and neither past what anybody read."""
+    """The ends of an axis: two that differ, and neither past what anybody read."""
     ends = [float(f.replace(",", "").replace("−", "-")) for f in re.findall(_NUMBER, text)[:2]]
     low, high = t.is_["lowest"], t.is_["highest"]
     half = 0.5000001 * 10.0 ** -max(len(f.partition(".")[2]) for f in re.findall(_NUMBER, text))
     inside = any(low * k - half <= min(ends) <= max(ends) <= high * k + half
                  for k in (1, 1000))  # an inch, or thousandths of one  # fmt: skip
-    one = t.is_["n"] == 1 or low == high
-    return inside and ends == sorted(ends) and (one or ends[0] < ends[1])
+    return inside and ends[0] < ends[1]
 
 
 #: What each kind of place must hold to be so; a name of a number must be that number.
 PLACES: dict[str, Callable[[FigureTruth, str, str], bool]] = {
-    "n nc same passes fails close flags of count ng first last shots operators": _counted,
+    "n nc nl same passes fails close flags of count ng first last shots operators": _counted,
     "fell drop down oddfell odddown gaplower together lessmore irises climbs rise": _way,
     "tended": _tended, "morestate": _state, "when": _when, "share": _share, "bygroup": _each,
     "zone zonetop": _zone,

@@ -40,7 +40,11 @@ def figure_truth(world: World, figure: dict[str, Any], record: dict[str, Any]) -
     if y in frame:
         read = frame[y].dropna().astype(float)
         truth.is_ |= {"lowest": read.min(), "highest": read.max()} if len(read) else {}
+        truth.is_["read"] = len(read)
     MAKERS[figure["kind"]](truth, found, world, figure)
+    # How many values are drawn, and whether there are two that differ.
+    alike = truth.is_.get("lowest") == truth.is_.get("highest")
+    truth.so |= {"alike": alike, "varied": not alike, "lone": truth.is_.get("read") == 1}
     if groups:
         truth.so["groups"] = len(groups) > 1
         truth.is_["bygroup"] = [g["change"] for g in groups]
@@ -80,6 +84,12 @@ def _over_use(truth: FigureTruth, found: Found, world: World, figure: dict[str, 
     if change is not None:
         d = changes(world, figure["y"], change["from"], change["to"])
         ups, downs = int((d > 0).sum()), int((d < 0).sum())
+        # Of models with more items than others each counts once, and that is said.
+        models = frame.drop_duplicates(world.each).set_index(world.each)["model"]
+        so["uneven"] = models[d.index].value_counts().nunique() > 1
+        so["even"] = not so["uneven"]
+        so["same"] = change["mean_from"] == change["mean_to"]
+        so["unlike"] = not so["same"]
         is_ |= {"from": change["mean_from"], "to": change["mean_to"], "nc": len(d),
                 "same": ups if change["change"] > 0 else downs}  # fmt: skip
         so["all"], so["notall"] = is_["same"] == len(d), is_["same"] < len(d) or len(d) == 1
@@ -122,7 +132,8 @@ def _scatter(truth: FigureTruth, found: Found, world: World, figure: dict[str, A
     so["joined"] = bool(figure["join"]) and len(world.uses) > 1
     so["notjoined"] = not so["joined"]
     so["single"] = is_["n"] == 1
-    is_ |= {"edges": (found["edge"].get("x_from"), found["edge"].get("x_to"))}
+    edges = (found["edge"].get("x_from"), found["edge"].get("x_to"))
+    so["xalike"], so["xvaried"] = edges[0] == edges[1], edges[0] != edges[1]
     if between is not None:
         is_["slope"] = between["slope"]
     else:
@@ -189,6 +200,14 @@ def _paths(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
         is_ |= {"count": apart["count"], "of": apart["distances"], "largest": apart["largest"],
                 "at": apart["largest_at"], "from": apart["from"]}  # fmt: skip
         so["there"] = apart["from"] == apart["largest_at"]
+        frame = frame_of(world, "paths")
+        ends = [set(of[world.each]) for _, of in frame.groupby("part")]
+        so["both"] = len(ends[0] & ends[1]) >= 2
+        so["sides"] = not so["both"]
+        there = frame[frame["feet"] == apart["largest_at"]]
+        seen = there.groupby(world.each)["part"].nunique()
+        is_["nc"] = len(ends[0] & ends[1] if so["both"] else ends[0] | ends[1])
+        is_["nl"] = int((seen == 2).sum()) if so["both"] else len(seen)
         so["elsewhere"] = not so["there"]
     if turns:
         is_["turnat"] = turns[0]["distance"]
@@ -203,6 +222,7 @@ def _groups(truth: FigureTruth, found: Found, world: World, figure: dict[str, An
     means = at.groupby(["model", world.each])[figure["y"]].mean().groupby("model").mean()
     read = at[figure["y"]].astype(float)
     is_ |= {"lowest": read.min(), "highest": read.max()} if len(read) else {}
+    is_["read"] = len(read)
     is_ |= {"ng": len(means), "at": figure["at"]}
     so["alone"], so["many"], so["nothing"] = len(means) < 2, len(means) > 1, not len(means)
     if gap is not None:
@@ -300,6 +320,7 @@ def _limit(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     is_ |= {"limit": limit, "guard": guard, "passes": passes, "fails": fails, "n": len(values),
             "close": len(values) - passes - fails, "values": values.tolist()}  # fmt: skip
     is_ |= {"lowest": values.min(), "highest": values.max()} if len(values) else {}
+    is_["read"] = len(values)
     so |= {"guard": guard > 0, "noguard": not guard, "fail": fails > 0, "nofail": not fails,
            "close": is_["close"] > 0, "noclose": not is_["close"], "pass": passes > 0,
            "nopass": not passes, "allpass": passes == len(values),

@@ -325,18 +325,27 @@ def _followed(t: Truth, m: re.Match[str]) -> bool | None:
 def _printed(t: Truth, m: re.Match[str]) -> bool | None:
     found = RANGE.search(m["range"])
     before = m.string[: m.end()]
-    if any(words in before for words in ("that were read every time it is", "stands for the end",
+    if any(words in before for words in ("that were read every time it is", "stands for it",
                                          "where all of them were read")):  # fmt: skip
         return None  # of fewer items, or more, or of a part of their use, and not the claim's own
     if found is None or not t.own or t.kind not in ("change", "no-change", "difference",
                                                     "difference-in-change"):  # fmt: skip
         return None
     low, high = found["low"], found["high"]
-    named = re.search(r"(\d\d)% $", m.string[: m.start()])  # then no other range will do
-    ranges = [r for k, r in t.ranges.items() if named is None or k == int(named[1])]
+    # One that is told by its level is of that level, and the likely one is the 95% one.
+    named = re.search(r"(\d\d)% $", m.string[: m.start()])
+    likely = re.search(r"likely (?:range\b)?$", m.string[: m.start()]) or m[0].startswith("likely")
+    level = int(named[1]) if named else 95 if likely else None
+    ranges = [r for k, r in t.ranges.items() if level in (None, k)]
     return any(
         (near(a, low) and near(b, high)) or (near(a, high) and near(b, low)) for a, b in ranges
     )
+
+
+@rule(r"(?:the number|Without that one [\w ]+|The other readings alone)[^.]*?−?\d[\d.]*%",
+      "percentages differ by points of them, not by so many percent")  # fmt: skip
+def _in_points(t: Truth, m: re.Match[str]) -> bool | None:
+    return t.kind not in ("change", "no-change", "difference", "difference-in-change")
 
 
 JUNK = re.compile(

@@ -120,7 +120,17 @@ class World:
                     board = start - 0.1 * feet - bend + later * k * feet / 60 + draw.gauss(0, sd)
                     rows.append({self.each: f"L{i + 1}", "part": part, "feet": feet,
                                  "board": round(board, 2)})  # fmt: skip
-        return rows
+        return self._seen(rows)
+
+    def _seen(self, rows: list[Row]) -> list[Row]:
+        """Of some studies' paths some were lost: an item's early or late shots, a mark or two."""
+        draw = random.Random(f"paths of {self.name}")
+        if draw.random() < 0.5:
+            return rows
+        gone = {(i, part) for i in range(9) for part in ("first", "last") if draw.random() < 0.3}
+        kept = [row for row in rows if draw.random() > 0.1
+                and (int(row[self.each][1:]), row["part"]) not in gone]  # fmt: skip
+        return kept if len({row["part"] for row in kept}) > 1 else rows
 
     def _shots(self) -> list[Row]:
         draw, n = self.draw, self.draw.choice((1, 2, 4, 8))

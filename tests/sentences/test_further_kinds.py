@@ -269,7 +269,8 @@ def _called(way: pd.Series, v: Verdict, text: str) -> Iterator[str]:
                   or abs(int(found[2]) - 100 * high) > step):  # fmt: skip
         yield f"the exact range is {100 * low:.1f} to {100 * high:.1f}%"
     needed = {"most": 0.5, "every": 1.0}.get(v.test.share, v.test.share)  # type: ignore[union-attr]
-    if "is possible, and so is less" in text and not low - 1e-9 <= needed <= high + 1e-9:
+    said = re.search(r"(more than )?\S+ is possible, and so is less", text)
+    if said and not (low < needed and (high > needed if said[1] else high >= needed)):
         yield "one of the two is ruled out"
     if "all of that is more than" in text and not low > needed:
         yield "not all of it is more"
@@ -336,9 +337,16 @@ def _since(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
 
 
 def _graded(drawn: Drawn, v: Verdict, text: str) -> Iterator[str]:
-    if "Step by step" not in text:
-        return
     means = pd.DataFrame(drawn.steps).groupby("grit")["bite"].mean()
+    shares = (means.diff().dropna() / (means.iloc[-1] - means.iloc[0])).to_numpy()
+    large, rest = int(np.argmax(shares)), np.delete(shares, np.argmax(shares))
+    once = shares[large] >= 0.8 and (np.abs(rest) <= 0.2).all()
+    if (" with the steps:" in text and once) != ("comes at once" in text):
+        yield "most of the way is one step, or it is not"
+    if "comes at once" in text and f"from {means.index[large]} to " not in text:
+        yield "the large step lies elsewhere"
+    if " with the steps:" not in text:
+        return
     rises = means.iloc[-1] > means.iloc[0]
     if ("goes up" in text) != rises:
         yield "the last step is not beyond the first"

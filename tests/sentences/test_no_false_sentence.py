@@ -75,7 +75,9 @@ def faults(world: World, judgement: Judgement) -> Iterator[str]:
 def _method(verdict: Verdict, told: str) -> str | None:
     """A range over items is not Fisher's, which counts points; and none is named without one."""
     wrong = "Fisher" in told and "CR2" in verdict.method
-    if not verdict.parts and verdict.low is None and verdict.estimate is not None:
+    # A range that is open at 95% may be closed at the level that its strip shows.
+    open_ = verdict.low is None and (verdict.strip is None or verdict.strip.low is None)
+    if not verdict.parts and open_ and verdict.estimate is not None:
         named = re.search(r"(?<!no )range (?:is|around|over|lies|for)|9[05]% (?:t )?range", told)
         wrong |= named is not None
     return f"{verdict.method} is told as {told}" if wrong else None

@@ -145,6 +145,9 @@ CASES: tuple[Case, ...] = (
     ("agreement", {}, gauged(8, 1), "against", "too often", "8.0 boards higher", "agree to within"),
     ("agreement", {"within": None}, gauged(0, 1), "cannot-tell", OPEN, "nobody has said", "often"),
     ("steps", {}, stepped(50, 52, 54), "backed", "higher", "2.0 boards a step", "lower|back"),
+    # Flat, one jump, flat: that is no step by step.
+    ("steps", {}, stepped(50, 50.1, 56, 56.2, sd=0.5), "backed", "up with the steps, most.*2 to 3",
+     "Most of that comes at once, from 2 to 3", "further up|Step by step"),
     ("steps", {}, stepped(50, 50.7, 51.3, sd=1.5), "leans", HALF, "seems to go up", "lower|back"),
     ("steps", {}, stepped(50, 50.3, 50.1, sd=3), "cannot-tell", OPEN, "open", "higher|lower"),
     ("steps", {}, stepped(54, 52, 50), "against", "other way", "fell by about 2.0", "goes back"),

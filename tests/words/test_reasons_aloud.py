@@ -43,6 +43,7 @@ ROWS: tuple[tuple[str, str, dict[str, Any], str, str], ...] = (
     ("tracks-within", "shared-trend", {"one_item": "T3"}, r"runs one way with use", r"Everything"),
     ("change", "only-averages", {"mean_of": 5}, r"[Oo]nly averages", r"enough"),
     ("association", "groups", {"between_groups": True}, r"between kinds of ball", r"moved alike"),
+    ("no-association", "groups", {"groups_other": True}, r"the same doesn.t show", r"moved alike"),
     ("change", "groups", {"groups_apart": True}, r"Not every kind", r"between kinds"),
     ("change", "groups", {}, r"Another kind", r"Not every kind|between kinds"),
     ("association", "unequal-use", {}, r"read equally often", r"picked"),

@@ -87,7 +87,8 @@ MEANT: dict[str, dict[str, tuple[str, str]]] = {
               "Down": (r"\bdown\b", r"\bup\b|no further|can do"),
               "Luck": (r"luck.* can|luck.* may|luck.*enough", r"goes up|goes down|more than")},
     "series": {"Drift": (r"\bup\b", r"down|No direction|nowhere"),
-               "Wander": (r"direction|nowhere", r"drifts|on its way")},
+               "Leap": (r"\bup\b.*jump", r"drifts|on its way|down|[Nn]o direction"),
+               "Wander": (r"direction|nowhere", r"drifts|on its way|jump")},
 }  # fmt: skip
 
 
@@ -111,7 +112,9 @@ def judgement(tmp_path_factory: pytest.TempPathFactory) -> Judgement:
         # A zigzag of two boards: one climbs by six through it, the other stays where it began.
         "shots": ["ball,shot,hook", *(
             f"{ball},{shot},{9 + slope * shot + shot % 2}"
-            for ball, slope in (("Drift", 0.2), ("Wander", 0.0)) for shot in range(30))],
+            for ball, slope in (("Drift", 0.2), ("Wander", 0.0)) for shot in range(30)),
+            # As high before its one jump as after it, but for the zigzag.
+            *(f"Leap,{shot},{9 + 8 * (shot >= 12) + shot % 2}" for shot in range(30))],
     }  # fmt: skip
     for name, lines in rows.items():
         (folder / f"{name}.csv").write_text("\n".join(lines) + "\n", "utf-8")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -36,7 +37,8 @@ def picture(study: Study, figure: BallPaths, verdicts: Sequence[Verdict]) -> Fig
         for line in lines
         for d, b, lo, hi in zip(line.distance, line.board, line.low, line.high, strict=True)
     ]
-    band = _between(paths[names[0]], paths[names[-1]]) if len(names) >= 2 else None
+    between = _between(paths[names[0]], paths[names[-1]]) if len(names) >= 2 else None
+    band = between.band if between is not None else None
     gaps = () if band is None else tuple(
         PathGap(d, m, lo, hi)
         for d, m, lo, hi in zip(band.distance, band.mean, band.simultaneous_low,
@@ -45,7 +47,7 @@ def picture(study: Study, figure: BallPaths, verdicts: Sequence[Verdict]) -> Fig
     )  # fmt: skip
     return FigureResult(
         figure, BallPathsData(lines, items, figure.hand, gaps),
-        tuple(_findings(lines, band, names)),
+        tuple(_findings(lines, between, names)),
         NumbersTable((figure.by or "path", "distance", "board", "low", "high"),
                      ("", "foot", "board", "board", "board"), number_rows(rows)),
         len(table.items), len(table.frame),
@@ -100,7 +102,7 @@ def _line(name: str, boards: np.ndarray, who: tuple[str, ...], feet: np.ndarray)
 
 
 def _findings(
-    lines: Sequence[PathLine], band: pathcurves.PathBand | None, names: tuple[str, ...]
+    lines: Sequence[PathLine], between: _Between | None, names: tuple[str, ...]
 ) -> list[Finding]:
     found = []
     for line in lines:
@@ -110,12 +112,24 @@ def _findings(
                 "name": line.name, "distance": line.breakpoint, "spacing": line.spacing,
                 "board": board, "n_items": line.n_items,
             }, (line.breakpoint, board)))  # fmt: skip
-    if band is not None:
-        found.append(_apart(band, names[0], names[-1]))
+    if between is not None:
+        found.append(_apart(between, names[0], names[-1]))
     return found
 
 
-def _between(a: Paths, b: Paths) -> pathcurves.PathBand | None:
+@dataclass(frozen=True)
+class _Between:
+    """The gap of two mean paths, and whom it compares."""
+
+    band: pathcurves.PathBand
+    paired: bool
+    n_items: int
+    """Each once, whether it stands on one side or on both."""
+    n_at: tuple[int, ...]
+    """Those of them that were seen at each distance."""
+
+
+def _between(a: Paths, b: Paths) -> _Between | None:
     """How far the last mean path lies from the first, with a band over all distances at once."""
     feet = np.array(sorted(set(a[2]) & set(b[2])))
     if not len(feet):
@@ -127,18 +141,28 @@ def _between(a: Paths, b: Paths) -> pathcurves.PathBand | None:
         left = left[[a[1].index(i) for i in shared]]
         right = right[[b[1].index(i) for i in shared]]
     band = pathcurves.difference_band(feet, right, left, paired=paired)
-    return None if isinstance(band, Undefined) else band
+    if isinstance(band, Undefined):
+        return None
+    if paired:
+        seen = np.isfinite(left) & np.isfinite(right)
+        return _Between(band, True, len(shared), tuple(seen.sum(axis=0).tolist()))
+    of = [{who for paths, boards in ((a, left), (b, right))
+           for who, read in zip(paths[1], np.isfinite(boards[:, k]), strict=True) if read}
+          for k in range(len(feet))]  # fmt: skip
+    return _Between(band, False, len(set().union(*of)), tuple(map(len, of)))
 
 
-def _apart(band: pathcurves.PathBand, first: str, last: str) -> Finding:
+def _apart(between: _Between, first: str, last: str) -> Finding:
     """Where the last mean path differs from the first."""
+    band = between.band
     where = [d for d, out in zip(band.distance, band.excludes_zero(), strict=True) if out]
     gaps = [abs(m) if m is not None else 0.0 for m in band.mean]
     widest = int(np.argmax(gaps))
     return Finding("difference-at", {
         "first": first, "last": last, "from": min(where, default=None),
         "count": len(where), "distances": len(band.distance), "largest": band.mean[widest],
-        "largest_at": band.distance[widest], "n_items": band.n_items,
+        "largest_at": band.distance[widest], "n_largest": between.n_at[widest],
+        "n_items": between.n_items, "paired": int(between.paired),
     })  # fmt: skip
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -258,11 +257,9 @@ def _table(study: Study, figure: OverUse, data: OverUseData, use: str) -> Number
 
 def _mean_told(data: OverUseData) -> str:
     """What the row of means is of: ``mean``, and of which items if not of all alike."""
-    changed = [item for item, _ in _changes(data)]
-    shown = changed if len(changed) > 1 else [line.item for line in data.lines if line.use]
-    told = ["mean"]
-    if len(shown) < len([line for line in data.lines if line.use]):
-        told.append(f"the {len(shown)} read at both ends")
-    if len(set(Counter(data.models[i] for i in shown if i in data.models).values())) > 1:
+    told, shown = ["mean"], len(data.averaged)
+    if shown < len([line for line in data.lines if line.use]):
+        told.append(f"the {shown} read at both ends")
+    if data.uneven:
         told.append("each group counted once")
     return ", ".join(told)

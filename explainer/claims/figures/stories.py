@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from explainer.analysis.drift import p_lag1
+from explainer.analysis.drift import jump, p_lag1
 from explainer.analysis.gauge import DETECT
 from explainer.analysis.rates import newcombe
 from explainer.analysis.result import Undefined
@@ -30,6 +30,7 @@ from explainer.claims.figure_data import (
 from explainer.claims.reading_error import gauge_of, smallest_seen
 from explainer.study.description.figures import AnyFigure, OverUse, Rates, Scatter
 from explainer.study.model import Study, Table
+from explainer.study.thresholds import thresholds
 
 #: With more items than this nobody follows one; all of them are in the table.
 MOST = 40
@@ -144,7 +145,8 @@ def walk(study: Study, figure: AnyFigure, data: object, odd: str = "") -> Walk |
     elif isinstance(data, LimitData):
         steps = [WalkStep(r.item, "call", r.value, r.value, call=r.call) for r in data.readings]
     elif isinstance(data, ShotSeriesData):
-        steps = [_series(one) for one in data.series if one.shots]
+        ahead = thresholds(study.description)["delta_aicc"]
+        steps = [_series(one, ahead) for one in data.series if one.shots]
     else:
         return None
     return _cut(Walk(measure, sees, tuple(steps), 0, whole=whole))
@@ -229,10 +231,19 @@ def _tried(data: RatesData) -> tuple[WalkStep, ...]:
     return tuple(steps)
 
 
-def _series(one: ItemSeries) -> WalkStep:
-    """An item's shots in order: a direction counts where their own scatter leaves it standing."""
+def _series(one: ItemSeries, ahead: float) -> WalkStep:
+    """An item's shots in order: a direction counts where their own scatter leaves it standing, and
+    is no drift where one jump fits better by ``ahead`` (AICc)."""
     y = np.array([shot.y for shot in one.shots])
     x = np.array([shot.order for shot in one.shots])
+    leap = jump([(x, y)])
+    if leap is not None and leap.ahead >= ahead:
+        late = x >= leap.at
+        before, after = float(y[~late].mean()), float(y[late].mean())
+        # Neighbors are alike about the two levels, or not: about one line they always are.
+        p = p_lag1(y, x, np.where(late, after, before))
+        if p is not None and p < LUCK:
+            return WalkStep(one.item, "leap", before, after, p=p, ahead=leap.ahead)
     p = p_lag1(y, x)
     if one.slope is None or one.intercept is None or p is None:
         return WalkStep(one.item, "wander", one.median, one.median, p=p)

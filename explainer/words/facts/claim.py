@@ -201,9 +201,11 @@ _NAMES = """
     claim_id caught code crosses detects down drift_took drop effect falling far_off fell flagged
     fragile_count fragile_flips fragile_gone fragile_halves fragile_item fragile_pair
     fragile_range fragile_without
-    gauge_unknown group_only group_word groups_apart in_groups between_groups moved_items
+    gauge_unknown group_only group_word groups_apart groups_other in_groups between_groups
+    moved_items
     ranks_opposite shared_checkpoints each_alone lacking lacking_by mixed
-    shared_part step_at guard has_range inside item items its itself kind line_from lost lower
+    shared_part step_at guard has_range inside item items its itself kind likely line_from lost
+    lower
     margin maybe_small mdd mean_of measured measured_from measured_to mix_ahead more_needed n
     needed one_item one_shows one_step_at one_step_end one_step_without
     nil no_p operators opposite outside p p_holm
@@ -225,7 +227,7 @@ def facts(verdict: Verdict, study: Study) -> Facts:
         "item": item, "items": plural_of(item), "n": verdict.n_items,
         "balls": tally(verdict.n_items, item), "all_balls": all_of(verdict.n_items, item),
         "rows": verdict.n_rows, **pronouns(item),
-        "alone": alone(verdict), "range_name": _range_name(verdict),
+        "alone": alone(verdict), **_range_named(verdict),
         "claim_id": verdict.claim.id, "has_range": sized.ranged,
         "p": p_words(_before(verdict)), "p_holm": _after(verdict),
         "p_of_size": _before(verdict) not in (None, verdict.p),
@@ -253,9 +255,12 @@ def facts(verdict: Verdict, study: Study) -> Facts:
     return common
 
 
-def _range_name(verdict: Verdict) -> str:
+def _range_named(verdict: Verdict) -> dict[str, str]:
+    """What the range that is shown is called wherever it is told: *the likely range*, *likely 2 to
+    3*, and one of another level by its level."""
     level = verdict.strip.level if verdict.strip is not None else kind_of(verdict).level
-    return "likely range" if level == 0.95 else f"{percent(level)} range"
+    name = "likely range" if level == 0.95 else f"{percent(level)} range"
+    return {"range_name": name, "likely": name.replace("likely range", "likely")}
 
 
 def alone(verdict: Verdict) -> str:
@@ -319,8 +324,9 @@ def _number_facts(sized: Sized, first: str) -> Facts:
 def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str) -> Facts:
     """Names and numbers behind the reason codes; None where a verdict has none."""
     d = verdict.detail
-    without = Sized(d.fragile_without, verdict.low, verdict.high, verdict.unit)
-    step = Sized(d.one_step_without, verdict.low, verdict.high, verdict.unit)
+    own = shown(verdict).unit  # percentages differ by points of them
+    without = Sized(d.fragile_without, verdict.low, verdict.high, own)
+    step = Sized(d.one_step_without, verdict.low, verdict.high, own)
     unit = _measure_unit(verdict, study)
     slope_test = isinstance(d, TracksDetail)
     # Of a slope what is left is told as a link, too.
@@ -421,6 +427,7 @@ def _design_facts(d: Detail, study: Study, table: Table | None, item: str) -> Fa
     return {
         "group_word": word, "in_groups": tally(d.n_groups, word) if d.n_groups else None,
         "groups_apart": d.groups_apart, "between_groups": d.between_groups,
+        "groups_other": d.groups_other,
         "shared_checkpoints": cardinal(shared) if shared else None, "each_alone": d.each_alone,
         "lacking": tally(len(d.lacking), item) if d.lacking else None, "mixed": d.mixed,
         "lacking_by": d.lacking_by.replace("_", " "),

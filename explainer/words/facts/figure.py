@@ -27,7 +27,6 @@ from explainer.words.facts.figure_sizes import (
     at_most,
     ends_of,
     measure_of,
-    paired,
     signed_of,
 )
 from explainer.words.facts.items import (
@@ -194,6 +193,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "balls_changed": tally(change.get("n_items", 0), item),
         "all_changed": all_of(change.get("n_items", 0), item),
         "mean_from": means[0], "mean_to": means[1],
+        "same_ends": change.get("mean_from") == change.get("mean_to"),
         "changes": data.change is not None, "printed": data.averages,
         "barred": "" if data.change is None
         else f"own change: each {item} from its own start, and the average"
@@ -283,6 +283,7 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
     )  # fmt: skip
     inside, inside_step = per_step(within)
     edge = found.get("edge", {})
+    across = [p.x for p in data.points]
     item = item_word(study, table)
     return {
         "x_term": tx, "y_term": ty, "x_more": ways.word(mx, tx, 1), "x_less": ways.word(mx, tx, -1),
@@ -307,8 +308,9 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "one": named(item, one["item"]) if one else None,
         "one_without": Sized(one["r_without"], *FINE, "r").signed
         if one and one["r_without"] is not None else None,
-        "x_from": bare(rounded(edge.get("x_from")), mx.unit),
-        "x_to": level(edge.get("x_to"), mx.unit),
+        "x_from": bare_beside(edge.get("x_from"), edge.get("x_to"), mx.unit),
+        "x_to": level(edge.get("x_to"), mx.unit, edge.get("x_from")),
+        "x_alike": len(set(across)) < 2, "x_ends": ends_of(across, mx.unit)["ends"],
         "placed": f"what it read {at_point(table, data.at)}" if data.at is not None
         else f"{pronouns(item)['its']} {'reading' if data.shared == 1 else 'average'}"
         f"{_over(data.shared)}", "over_shared": _over(data.shared),
@@ -377,6 +379,11 @@ def _ball_paths(result: FigureResult, study: Study, table: Table, found: Found) 
     items = plural_of(item_word(study, table))
     paths = [_path(line.name, figure.by, table, items) for line in data.lines]
     names = [f"{where} {which}" for where, which in paths]
+    item = item_word(study, table)
+    # Not every item need be in every line.
+    alike = all(line.n_items == result.n_items for line in data.lines)
+    each = [f"one {name}" + ("" if alike else f" ({tally(line.n_items, item)})")
+            for name, line in zip(names, data.lines, strict=True)]  # fmt: skip
     feet = [d for line in data.lines for d in line.distance]
     largest = Sized(apart["largest"] if apart else None, None, None, "board")
     return {
@@ -385,7 +392,8 @@ def _ball_paths(result: FigureResult, study: Study, table: Table, found: Found) 
         ),
         "banded": _banded(data),
         "short_names": tuple(which.removeprefix("the ") for _, which in paths),
-        "each_path": listed([f"one {name}" for name in names]), "n_paths": len(names),
+        "each_path": listed(each), "n_paths": len(names), "all_in_each": alike,
+        "most_in_one": max((line.n_items for line in data.lines), default=0),
         "hand": figure.hand,
         "feet_from": _feet(min(feet, default=0.0)), "feet_to": _feet(max(feet, default=0.0)),
         "turn": _feet(turns[0]["distance"]) if turns else None,
@@ -393,7 +401,9 @@ def _ball_paths(result: FigureResult, study: Study, table: Table, found: Found) 
         "turn_last": _feet(turns[-1]["distance"]) if len(turns) > 1 else None,
         "path_first": names[0] if names else "", "path_last": names[-1] if names else "",
         "apart": bool(apart and apart["count"]), "compared": apart is not None,
-        "item": item_word(study, table), "paired": paired(table, figure.by),
+        "paired": bool(apart and apart["paired"]),
+        "balls_compared": tally(apart["n_items"] if apart else 0, item),
+        "balls_largest": tally(apart["n_largest"] if apart else 0, item),
         "apart_from": _feet(apart["from"]) if apart and apart["from"] is not None else None,
         "apart_count": apart["count"] if apart else 0,
         "apart_of": apart["distances"] if apart else 0,

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import Any
 
-from explainer.study.model import Study, Table
+from explainer.study.model import Study
 from explainer.words.facts import comparatives as ways
 from explainer.words.language import words
 from explainer.words.quantity.numbers import unit_words
@@ -37,11 +38,14 @@ def measure_of(study: Study, name: str, sign: int) -> Facts:
 
 
 def ends_of(values: list[float], unit: str) -> Facts:
-    """The lowest and the highest value drawn."""
+    """From the lowest to the highest value drawn; one value where they are all the same."""
     if not values:
-        return {"lowest": words("unknown"), "highest": words("unknown")}
+        return {"ends": words("unknown")}
     low, high = min(values), max(values)
-    return {"lowest": bare_beside(low, high, unit), "highest": level(high, unit, low)}
+    if not math.isclose(low, high, rel_tol=1e-9):
+        return {"ends": words("from-to", first=bare_beside(low, high, unit),
+                              last=level(high, unit, low))}  # fmt: skip
+    return {"ends": words("at" if len(values) == 1 else "all-at", size=level(high, unit))}
 
 
 def signed_of(numbers: Mapping[str, Any], name: str, unit: str) -> Sized:
@@ -60,13 +64,6 @@ def at_most(within: Sized, between: Any, unit: str) -> str | None:
     scaled, _ = per_step(within, between)  # rounded as the range it is an end of
     low, high = scaled.low or 0.0, scaled.high or 0.0
     return Sized(high if between > 0 else -low, low, high, scaled.unit).size
-
-
-def paired(table: Table, by: str | None) -> bool:
-    """Whether the same items were watched under more than one value of ``by``."""
-    if by is None or by not in table.frame:
-        return False
-    return int((table.frame.groupby(table.item)[by].nunique() >= 2).sum()) >= 2
 
 
 def ahead(sized: Sized, a: str, b: str, more: ways.Word) -> str:

@@ -197,8 +197,9 @@ def ways_said(direction: str) -> str:
 
 
 @tells(
-    "claimed_drop claimed_fell close every gauge_sees least_needed most moved moved_of "
-    "needed_share of_size out_of_reach over stayed_of stayers term unmoved unsure went went_all"
+    "claimed_drop claimed_fell close every gauge_sees least_needed may_be_less may_be_more most "
+    "moved moved_of needed_share of_size out_of_reach over stayed_of stayers term unmoved unsure "
+    "went went_all"
 )
 def _how_many(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """share-of-items."""
@@ -224,6 +225,8 @@ def _how_many(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fa
         "unsure": the_ones(item, d.unsure, study, table),
         "gauge_sees": Sized(d.seen_from, None, None, unit).rough if d.seen_from else None,
         "went_all": v.estimate == 1.0,
+        "may_be_more": v.high is not None and v.high > (d.needed_share or 0.0),
+        "may_be_less": v.low is not None and v.low < (d.needed_share or 0.0),
         "out_of_reach": d.out_of_reach, "least_needed": d.least_items,
     }  # fmt: skip
 
@@ -403,7 +406,7 @@ def _agreeing(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fa
 
 
 @tells(
-    "at claimed each_step first_mean last_mean paired peak rises rises_claimed "
+    "at claimed each_step first_mean jump_from jump_to last_mean paired peak rises rises_claimed "
     "steps_told term turn_from turn_to turns"
 )
 def _stepped(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
@@ -421,6 +424,7 @@ def _stepped(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "first_mean": level(means[0], unit) if means else None,
         "last_mean": level(means[-1], unit) if means else None,
         "turns": d.turns, "turn_from": d.turn_from, "turn_to": d.turn_to, "peak": d.peak,
+        "jump_from": d.jump_from, "jump_to": d.jump_to,
     }  # fmt: skip
 
 

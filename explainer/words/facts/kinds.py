@@ -458,7 +458,9 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "poor": "" if d.poor is None else rounded(d.poor),
         "mdd": Sized(mdd, None, None, unit).rough if mdd else None,
         "mdd_bare": Sized(mdd, None, None, unit).rough_bare if mdd else None,
-        "marginal": bool(v.estimate and d.good_enough and v.estimate > d.good_enough),
+        # A share of the whole is not what a gauge is held to that has to see a gap.
+        "marginal": bool(not test.detects and v.estimate and d.good_enough
+                         and v.estimate > d.good_enough),
         "under_good": v.high is not None and v.high < (d.good_enough or 0.0),
         "detects": set_size(test.detects, unit),
         "share_range": sized.range,

@@ -135,7 +135,9 @@ def the_catch(verdict: Verdict) -> str:
     for part in weakest_first:
         detail = part.detail
         for reason in part.reasons if part.code in ("leans", "cannot-tell") else ():
-            apart = reason == "groups" and (detail.groups_apart or detail.between_groups)
+            apart = reason == "groups" and (
+                detail.groups_apart or detail.between_groups or detail.groups_other
+            )
             # A change that one checkpoint makes is there all the same: that explains it.
             takes = reason in SHAKY and (reason, part.test.kind) != ("one-step", "change")
             if (takes or apart) and reason not in detail.idle:
@@ -179,6 +181,7 @@ RELATIONS = {
     "ranged": "there is a range, closed on both sides",
     "one_sided": "the whole range lies on one side of nothing (0)",
     "spans_nothing": "nothing (0) lies in the range",
+    "both_ways": "the range goes past nothing on both sides, and does not end on it",
     "way_claimed": "the claim says which way",
     "as_claimed": "the estimate lies on the side that the claim says; true where it says none",
     "other_way": "the claim says a way, and the estimate lies on the other side of nothing",
@@ -221,7 +224,7 @@ def relations(verdict: Verdict) -> dict[str, bool]:
     if low is None or high is None:
         return found
     found |= {"ranged": True, "one_sided": (low - none) * (high - none) > 0,
-              "spans_nothing": low <= none <= high}  # fmt: skip
+              "spans_nothing": low <= none <= high, "both_ways": low < none < high}  # fmt: skip
     where = lies(strip, low, high)
     found |= {"all_in": where == "inside", "all_out": where == "outside",
               "part_in": where == "partly",

@@ -121,7 +121,8 @@ def walk_facts(walk: Walk, step: WalkStep, study: Study, table: Table) -> Facts:
         "gap": size(step.gap), "call": step.call, "shape": step.shape,
         "total_value": abs(total), "rest_value": step.rest, "gap_value": step.gap,
         "away_value": abs(away or 0.0), "back_value": abs(back or 0.0),
-        "sees_value": walk.sees, "p": step.p, **ways.moves(-1 if (away or total) < 0 else 1),
+        "sees_value": walk.sees, "p": step.p, "ahead": step.ahead,
+        **ways.moves(-1 if (away or total) < 0 else 1),
         **(_across_facts(walk, step, study) if step.across else {}),
     }  # fmt: skip
 

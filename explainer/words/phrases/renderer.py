@@ -56,6 +56,8 @@ FOLDER = "phrases"
 HAPPENS = "no sentence can be made with it"
 #: The reserved name at the top of a file.
 STATES = "states"
+#: Between names that share one entry.
+TOGETHER = ", "
 _KEYS = {"holds", "say", "states", "each"}
 
 
@@ -150,11 +152,17 @@ def _file(root: Path, path: Path, place: str, changed: int) -> Book:
     if not isinstance(document.value, dict):
         raise WorkspaceError(problem(name, 1, "no mapping", "phrase names and their sentences"))
     silent, ours = _silent(document, name), is_shipped(path)
+    heads = tuple(f"{head}." for head in silent)
+
+    def entry(key: str, each: str, value: Any) -> PhraseEntry:
+        made = _entry(key, value, document, name, each.startswith(heads) or each in silent)
+        return replace(made, ours=ours)
+
     return {
-        key: replace(_entry(key, value, document, name, silent), ours=ours)
-        for key, value in document.value.items()
-        if key != STATES
-    }
+        each: entry(key, each, value)
+        for key, value in document.value.items() if key != STATES
+        for each in key.split(TOGETHER)
+    }  # fmt: skip
 
 
 def _silent(document: Document, file: str) -> tuple[str, ...]:
@@ -169,9 +177,12 @@ def _silent(document: Document, file: str) -> tuple[str, ...]:
 
 
 def _entry(
-    key: str, value: Any, document: Document, file: str, silent: tuple[str, ...]
+    key: str, value: Any, document: Document, file: str, silent: bool
 ) -> PhraseEntry:
-    """One name of a file.  WorkspaceError with its line where it is not of the form."""
+    """One entry of a file, whatever names share it.
+
+    WorkspaceError with its line where it is not of the form.
+    """
     line = document.places.get((key,), (1, 1))[0]
     more: dict[str, Any] = value if isinstance(value, dict) else {"say": value}
     said = more.get("say")
@@ -186,8 +197,7 @@ def _entry(
         Phrase(_text(v), file, document.places.get((*path, i), (line, 1))[0], _holds(v))
         for i, v in enumerate(variants)
     )
-    first = any(key == name or key.startswith(f"{name}.") for name in silent)
-    nothing = more.get("states") == "nothing" or (first and "holds" not in more)
+    nothing = more.get("states") == "nothing" or (silent and "holds" not in more)
     holds = more.get("holds")
     if holds is None and not nothing and all(p.holds for p in told):
         holds = ""
