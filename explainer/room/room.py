@@ -29,7 +29,7 @@ from explainer.publish.site import Outcome, publish
 from explainer.room.edit import CannotEdit, StudyText
 from explainer.room.fields import name_of
 from explainer.room.questions import asked
-from explainer.study.files import FileFault, read_file
+from explainer.study.files import FileFault, kept_everywhere, read_file
 from explainer.study.load import (
     DESCRIPTION,
     at_home,
@@ -304,13 +304,13 @@ _OF_A_NAME = 200
 
 def _plain(name: str) -> str:
     """The name of a file without a path of whichever system, as long as any system takes, and
-    without what nobody sees in it."""
-    name = seen(name).replace("\\", "/").rsplit("/", 1)[-1]
+    without what nobody sees in it; where no system or not every one can keep it, another one."""
+    name = seen(name).replace("\\", "/").rsplit("/", 1)[-1].strip(" .")
+    end = name.rpartition(".")[2] if "." in name else ""
+    kind = f".{end}" if end.isalnum() and len(end) < 10 else ""
     if len(name.encode()) > _OF_A_NAME:
-        _, dot, kind = name.rpartition(".")
-        kind = f".{kind}" if dot and len(kind) < 10 else ""
         name = name.encode()[:_OF_A_NAME].decode("utf-8", "ignore").removesuffix(kind) + kind
-    return name or "sheet.csv"
+    return name if name and kept_everywhere(name) else f"sheet{kind or '.csv'}"
 
 
 def _fields(text: str) -> list[tuple[tuple[int, int], str]]:

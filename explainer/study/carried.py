@@ -43,9 +43,19 @@ def carried(
         return False
     if wanted:
         return not _gives_away(Hidden.of(hidden), cells)
-    if any(people_columns(t) and how_named(description, t.name) != "shown" for t in tables):
-        return False  # a member's number tells who somebody is as well as a name
+    hides = any(people_columns(t) and how_named(description, t.name) != "shown" for t in tables)
     missing = {mark for t in tables for mark in description.tables[t.name].missing}
+    return tells_nobody(column, cells, hides, missing)
+
+
+def tells_nobody(
+    column: str, cells: Collection[str], hides: bool, missing: Collection[str] = ()
+) -> bool:
+    """Whether a column that nothing reads and nobody asked for goes with the downloads of a file
+    that ``hides`` people, or has none: there a member's number tells who somebody is as well as a
+    name does."""
+    if hides or private(column):
+        return False
     return numbers_only(cells, missing) or (
         says_how(column) and all(nobodys(cell, column) for cell in cells)
     )
