@@ -10,6 +10,7 @@ from typing import Literal
 
 from explainer.draft.headers import ORDER_WORDS, Header
 from explainer.draft.numbers import Writing, is_no_reading
+from explainer.study.persons import is_person
 
 
 @dataclass(frozen=True)
@@ -110,7 +111,10 @@ def words_of(text: str) -> list[str]:
 
 #: Words for a whole, which sum up where the others of their column are persons.
 _WHOLES = frozenset(["team", "club", "house", "league", "field", "lane", "mannschaft", "pair"])
-_PERSONS = frozenset(["bowler", "player", "name", "spieler", "joueur", "person", "member"])
+
+
+def _of_people(word: str) -> bool:
+    return is_person(word) or word == "name"
 
 
 def is_summary(text: str, head: set[str] | frozenset[str] = frozenset()) -> bool:
@@ -119,7 +123,7 @@ def is_summary(text: str, head: set[str] | frozenset[str] = frozenset()) -> bool
     words = [w.rstrip(".") if w not in MEANS else w for w in words_of(text)]
     if not words or len(words) > 4 or re.match(r"[*†‡]", text):
         return False
-    if len(words) == 1 and head & _PERSONS and words[0] in _WHOLES:
+    if len(words) == 1 and words[0] in _WHOLES and any(map(_of_people, head)):
         return True
     if len(words) == 1:
         return words[0] in SUMS | MEANS | {"overall", "all", "everyone"}

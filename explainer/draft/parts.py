@@ -23,7 +23,7 @@ from explainer.draft.headers import (
 from explainer.draft.tidy import Tidy, said
 from explainer.study.called import named_after_people
 from explainer.study.carried import tells_nobody
-from explainer.study.people import is_person
+from explainer.study.persons import is_person
 
 #: Words that only say that a column holds names.
 LABELS = frozenset(

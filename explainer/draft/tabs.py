@@ -26,7 +26,7 @@ from explainer.draft.headers import (
 from explainer.draft.tidy import Tidy, said
 from explainer.study.called import is_called_so, named_after_people, words_in
 from explainer.study.naming import Hidden
-from explainer.study.people import is_person
+from explainer.study.persons import is_person
 
 #: Words in heads of what is read of balls, whoever rolls them.
 _OF_BALLS = frozenset(["ra", "rz", "rq", "duro", "shore", "hardness", "roughness", "texture",

@@ -18,7 +18,7 @@ from explainer.proof.place import Keys, Places
 from explainer.proof.prose import own_words
 from explainer.study.called import is_called_so, is_strange, owner_in
 from explainer.study.model import Study, Table
-from explainer.study.people import is_person
+from explainer.study.persons import is_person
 from explainer.study.roles import says_how, tested_of
 from explainer.words.glossary.entries import Glossary
 

@@ -22,6 +22,7 @@ from explainer.publish.manifest import digest
 from explainer.study.carried import carried
 from explainer.study.files import MAX_CSV_BYTES, FileFault, read_file
 from explainer.study.model import Study, Table
+from explainer.study.people import hidden
 from explainer.words.page.report import source_words
 
 #: What a spreadsheet takes for the start of a formula (OWASP, "CSV Injection").
@@ -113,11 +114,11 @@ def _unnamed(study: Study, tables: list[Table]) -> dict[str, list[str]]:
     for table in tables:
         renames = study.description.tables[table.name].columns
         named |= {old for old, new in renames.items() if old != new}
-    hidden = [name for name, short in study.named.items() if name != short]
+    hides = hidden(study.named)
     found = {}
     for i, name in enumerate(header):
         cells = [rows[row - 2][i] for row in index] if name and name not in named else []
-        if cells and carried(study.description, tables, name, set(cells), hidden):
+        if cells and carried(study.description, tables, name, set(cells), hides):
             found[name] = [inert(cell) for cell in cells]
     return found
 

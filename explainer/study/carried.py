@@ -15,7 +15,8 @@ from explainer.study.description.study import Description
 from explainer.study.labels import nobodys, numbers_only
 from explainer.study.model import Table
 from explainer.study.naming import Hidden
-from explainer.study.people import how_named, is_person, people_columns
+from explainer.study.people import hides_people, how_named
+from explainer.study.persons import is_person
 from explainer.study.roles import says_how
 
 #: Words in the head of a column that lead to somebody, whole ...
@@ -43,7 +44,7 @@ def carried(
         return False
     if wanted:
         return not _gives_away(Hidden.of(hidden), cells)
-    hides = any(people_columns(t) and how_named(description, t.name) != "shown" for t in tables)
+    hides = any(hides_people(description, t) for t in tables)
     missing = {mark for t in tables for mark in description.tables[t.name].missing}
     return tells_nobody(column, cells, hides, missing)
 

@@ -72,6 +72,7 @@ WARNINGS: tuple[Check, ...] = (
     slips.tables_copied,
     people.left_out_of_downloads,
     people.people_asked,
+    people.people_by_looks,
 )
 
 

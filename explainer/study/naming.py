@@ -11,7 +11,7 @@ import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from explainer.study.people import is_person
+from explainer.study.persons import is_person
 
 _WORD = re.compile(r"[^\W\d_]+")
 #: Where a new word begins in ``janeDoe``.

@@ -18,7 +18,8 @@ from explainer.errors import StudyError
 from explainer.proof.read import proofread
 from explainer.publish.site import publish
 from explainer.study.load import load_study, open_workspace
-from explainer.study.people import is_person, short_names
+from explainer.study.people import short_names
+from explainer.study.persons import is_person
 from explainer.words.phrases.somebody import of_somebody
 
 NAMES = (

@@ -274,7 +274,8 @@ def test_a_form_within_a_file_that_looks_like_one_stays_the_file_s():
     inner = b"Content-Type: multipart/mixed; boundary=y\r\n\r\n--y\r\n\r\n2\r\n--y--"
     body = (
         b'before\r\n--x\r\nContent-Disposition: form-data; name="files"; '
-        b'filename="M\xc3\xbcller.csv"\r\n\r\n' + inner + b'\r\n--x\r\nContent-Disposition: form-data; name="name"\r\n\r\n'
+        b'filename="M\xc3\xbcller.csv"\r\n\r\n' + inner
+        + b'\r\n--x\r\nContent-Disposition: form-data; name="name"\r\n\r\n'
         b"one\r\ntwo\r\n--x--\r\nafter"
     )
     asking = form_of("multipart/form-data; boundary=x", body)
