@@ -6,12 +6,14 @@ and the record of a site, and none can be put into initials without breaking wha
 
 from __future__ import annotations
 
+import html
 import re
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from explainer.study.persons import is_person
+from explainer.study.unseen import seen
 
 _WORD = re.compile(r"[^\W\d_]+")
 #: Where a new word begins in ``janeDoe``.
@@ -44,6 +46,16 @@ winter with wood woods worn worth young your
 EVERYDAY = frozenset(_ALSO_WORDS.split())
 #: A part of a name this long is found inside a longer word, too.
 _LONG = 6
+
+
+#: Marks of Markdown and tags, of which a reader of the page sees nothing.
+_MARKS = re.compile(r"\]\([^()]*\)|\]\[[^\[\]]*\]|<[^<>]*>|[*_`~\\\[\]]")
+
+
+def as_shown(text: str) -> str:
+    """A text as whoever reads the page reads it: without marks, links, tags and characters that
+    nobody sees, entities as what they stand for, and one space between words."""
+    return " ".join(seen(html.unescape(_MARKS.sub("", text))).split())
 
 
 def _folded(text: str) -> str:

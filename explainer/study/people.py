@@ -19,6 +19,7 @@ from pydantic import BaseModel
 from explainer.study.called import may_be_called_so
 from explainer.study.description.study import Description
 from explainer.study.labels import nobodys
+from explainer.study.naming import as_shown
 from explainer.study.persons import is_person
 from explainer.study.roles import operators, reads, takes_readings, tested_of
 
@@ -329,6 +330,29 @@ def _teller(found: Masked) -> Tell:
     return tell
 
 
+def named_as_shown(found: Masked) -> Callable[[str], str]:
+    """What finds the name of somebody hidden in a text as it will be shown, after initials were
+    put where it stands plainly: broken by marks, entities or a link (``Jane **Do**e``).  Gives the
+    name, else nothing."""
+    tell, names = _teller(found), list(_full_names(found.names))
+    words = [_WORD.findall(name) for name in names]
+    apart = _apart("|".join(r"[\W_]{1,3}".join(w) for w in words)) if names else None
+    joined = re.compile("|".join(rf"(?<![^\W\d_]){''.join(w)}(?![^\W\d_])" for w in words))
+
+    def find(text: str) -> str:
+        if apart is None or not _MAY_BREAK.search(text):
+            return ""
+        shown = as_shown(str(tell(text)))
+        hit = apart.search(shown) or joined.search(shown)
+        return hit[0] if hit else ""
+
+    return find
+
+
+#: What a text has in it that is shown as something else.
+_MAY_BREAK = re.compile(r"[*_`~\\\[\]<&]|\s{4}")
+
+
 def _plain(name: str) -> str:
     """The words of a name alone, without what stands between them."""
     return " ".join(_WORD.findall(name)).casefold()
@@ -336,7 +360,7 @@ def _plain(name: str) -> str:
 
 def _full_names(names: Mapping[str, str]) -> dict[str, str]:
     """Names of two words and more, longest first; ``Doe, Jane (L)`` as Doe, Jane and as Jane Doe,
-    too."""
+    too, and Jane Doe as Doe, Jane."""
     found = {}
     for name, short in names.items():
         if name == short or len(_WORD.findall(name)) < 2:
@@ -344,7 +368,9 @@ def _full_names(names: Mapping[str, str]) -> dict[str, str]:
         found[name] = short
         bare = re.sub(r"\([^()]*\)", " ", name)
         last, comma, first = bare.partition(",")
-        for told in (bare, f"{first} {last}" if comma else ""):
+        if not comma:
+            first, _, last = bare.strip().rpartition(" ")
+        for told in (bare, f"{first} {last}" if comma else f"{last}, {first}"):
             if len(_WORD.findall(told)) > 1:
                 found.setdefault(told, short)
     return dict(sorted(found.items(), key=lambda pair: -len(pair[0])))

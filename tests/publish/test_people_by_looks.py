@@ -101,7 +101,7 @@ def test_things_called_somebody_s_are_called_by_initials(tmp_path):
     assert not publish(space, {"one": folder}, tmp_path / "site").failed
     files = everything(tmp_path / "site")
     nothing_names(files, ("Ermintrude", "Falsworthy", "Postlethwaite", "Zebulon"))
-    assert files["one/data/shots.csv"].splitlines()[0] == "ball,games,hook,group"
+    assert files["one/data/shots.csv"].splitlines()[0] == "ball,games,hook"
 
 
 def test_whoever_says_that_they_are_nobody_s_is_believed(tmp_path):

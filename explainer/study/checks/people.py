@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
+from typing import Any
 
 from explainer.errors import Problem, listed
 from explainer.study.called import may_be_called_so
@@ -13,7 +14,7 @@ from explainer.study.checks.context import Context
 from explainer.study.csvfile import fault
 from explainer.study.labels import nobodys
 from explainer.study.naming import Hidden
-from explainer.study.people import how_named
+from explainer.study.people import how_named, named_as_shown
 from explainer.study.persons import is_person
 from explainer.study.roles import says_how
 from explainer.study.yaml12 import Path
@@ -93,6 +94,26 @@ def _spare(c: Context) -> Iterator[tuple[str, str, bool]]:
         tables = [s.table for s in c.sheets.values() if s.file == file and s.table is not None]
         for column, cells in columns.items():
             yield file, column, carried(c.description, tables, column, cells, c.hidden)
+
+
+def names_in_marks(c: Context) -> Iterator[Problem]:
+    """No text names somebody hidden once it is shown, though it does not as it is written."""
+    find = named_as_shown(c.masked)
+    for path, text in _texts(c.description.model_dump(by_alias=True), ()):
+        if name := find(text):
+            yield c.error(
+                path, f"`{name}` with marks, a link or something unseen in it",
+                "the name as it is, in whose place initials are put, or nobody's name",
+                code="names-somebody",
+            )  # fmt: skip
+
+
+def _texts(said: Any, path: Path) -> Iterator[tuple[Path, str]]:
+    if isinstance(said, str):
+        yield path, said
+    elif isinstance(said, dict | list | tuple):
+        for key, inner in said.items() if isinstance(said, dict) else enumerate(said):
+            yield from _texts(inner, (*path, key))
 
 
 def people_asked(c: Context) -> Iterator[Problem]:
