@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from explainer.draft.columns import MEANS, Column, is_order
+from explainer.draft.columns import Column, is_order
 from explainer.draft.guess import Guess, Sure
 from explainer.draft.headers import (
     DAYS_SINCE,
@@ -24,6 +24,7 @@ from explainer.draft.tidy import Tidy, said
 from explainer.study.called import named_after_people
 from explainer.study.carried import tells_nobody
 from explainer.study.persons import is_person
+from explainer.study.sums import MEANS
 
 #: Words that only say that a column holds names.
 LABELS = frozenset(

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from itertools import accumulate
 
 from explainer.draft.across import in_one_column, turned
-from explainer.draft.columns import INDEXES, MEANS, SUMS, Column, renamed, words_of
+from explainer.draft.columns import INDEXES, Column, renamed
 from explainer.draft.grid import CellGrid
 from explainer.draft.guess import Guess
 from explainer.draft.headers import (
@@ -29,6 +29,7 @@ from explainer.draft.numbers import Writing, are_pins, is_no_reading, without_do
 from explainer.draft.wide import CalledSo
 from explainer.errors import UsageError
 from explainer.study.csvfile import MAX_COLUMNS
+from explainer.study.sums import MEANS, SUMS, words_of
 
 #: Marks that say "as above".
 _DITTO = frozenset(['"', "''", "〃", "″", "”", "“", "do.", "ditto", "dito"])

@@ -130,7 +130,7 @@ def test_what_only_looks_like_a_name(name, text):
 def test_a_full_name_is_hidden_however_a_text_spells_it(tmp_path):
     text = STUDY.replace("claims:\n", "editions: [script]\nclaims:\n", 1).replace(
         "Scores rose, most of all for Cordelia Dunmore.",
-        '"CORDELIA DUNMORE rose, as Pemberley, Oswald, and edwina  fairlop, and Hartsease, Gwendolen-Hartsease."',
+        '"CORDELIA DUNMORE rose, Pemberley, Oswald and edwina  fairlop, and Gwendolen-Hartsease."',
     ).replace("source: score sheets", "source: sheets of Ursula Vantongeren")
     data = sheet().replace(",high,", ",team Kasimir Lumley,").replace(",low,", ",team B,")
     text = text.replace("a: low, b: high", "a: team B, b: team Kasimir Lumley")
