@@ -29,7 +29,7 @@ from explainer.publish.site import Outcome, publish
 from explainer.room.edit import CannotEdit, StudyText
 from explainer.room.fields import name_of
 from explainer.room.questions import asked
-from explainer.study.files import FileFault, kept_everywhere, read_file
+from explainer.study.files import FileFault, read_file
 from explainer.study.load import (
     DESCRIPTION,
     at_home,
@@ -40,7 +40,6 @@ from explainer.study.load import (
     workspace_above,
 )
 from explainer.study.model import Workspace
-from explainer.study.unseen import seen
 from explainer.study.yaml12 import MAX_BYTES
 from explainer.words.glossary.entries import load_glossary
 
@@ -194,7 +193,7 @@ class Room:
                 entry = glossary.find(word)
                 return (entry.term, entry.unit or "") if entry else None
 
-            files = [GivenFile(_plain(file), data, b"") for file, data in given]
+            files = [GivenFile(file, data, b"") for file, data in given]
             made = draft_from(name, files, find)
         elif kind in KINDS:
             made = skeleton(kind, workspace.template_folders)
@@ -296,21 +295,6 @@ class Room:
         if not folders:
             raise UsageError("there is no study to publish yet")
         return folders
-
-
-#: Bytes of a file's name that are kept: every system takes as many, with a little before it.
-_OF_A_NAME = 200
-
-
-def _plain(name: str) -> str:
-    """The name of a file without a path of whichever system, as long as any system takes, and
-    without what nobody sees in it; where no system or not every one can keep it, another one."""
-    name = seen(name).replace("\\", "/").rsplit("/", 1)[-1].strip(" .")
-    end = name.rpartition(".")[2] if "." in name else ""
-    kind = f".{end}" if end.isalnum() and len(end) < 10 else ""
-    if len(name.encode()) > _OF_A_NAME:
-        name = name.encode()[:_OF_A_NAME].decode("utf-8", "ignore").removesuffix(kind) + kind
-    return name if name and kept_everywhere(name) else f"sheet{kind or '.csv'}"
 
 
 def _fields(text: str) -> list[tuple[tuple[int, int], str]]:

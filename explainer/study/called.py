@@ -91,6 +91,20 @@ def _full(words: list[str], known: Known) -> bool:
     return len(words) > 1 and not any(known(w) or means_something(w) for w in words)
 
 
+def name_within(text: str, known: Known = means_something) -> str:
+    """A first and a last name among the other words of a text, ``Hook Abelard Brightwater``: two
+    capitalised words or more in a row that mean nothing; empty where there is none."""
+    run: list[str] = []
+    for word in [*re.findall(r"[^\W_]+(?:['’-][^\W_]+)*", text), ""]:
+        if _parts(word) and not (known(word) or means_something(word)):
+            run.append(word)
+        elif is_called_so(" ".join(run), known):
+            return " ".join(run)
+        else:
+            run = []
+    return ""
+
+
 def is_strange(name: str, known: Known = means_something) -> bool:
     """Whether a name in small letters is two words or more that are neither ``known`` nor ours:
     ``abelard-brightwater``, as files and anchors are named.  So are many names of things: it takes
@@ -125,8 +139,8 @@ def named_after_people(labels: Sequence[str]) -> People:
 
 #: Words of heads that do not tell what their column holds.
 _VAGUE = frozenset(
-    ["by", "class", "group", "half", "label", "level", "name", "one", "other", "row", "set", "side",
-     "split", "who"]
+    ["at", "by", "class", "for", "from", "group", "half", "in", "label", "level", "name", "of",
+     "one", "other", "row", "set", "side", "split", "the", "to", "who", "with"]
 )  # fmt: skip
 #: Words of heads for what bears names of two words and is nobody, beside those of the trade.
 _BEARS_NAMES = frozenset(
@@ -164,6 +178,10 @@ def _capitals(labels: Sequence[str]) -> list[str]:
 _BY = re.compile(r"(?:\w+ )?by (?=\w)", re.IGNORECASE)
 
 
+#: Marks before and around a name that are no part of it: ``=Jane Doe``, ``**Jane Doe**``.
+_DRESS = re.compile(r"^[^\w(]+|[*_`]+")
+
+
 def says_by_whom(head: str) -> bool:
     """Whether a head says who took a reading: ``Read by Jane``."""
     return bool(_BY.match(head) and leading_name(head)[0])
@@ -172,6 +190,7 @@ def says_by_whom(head: str) -> bool:
 def leading_name(head: str) -> tuple[str, str]:
     """(the words a head begins with that mean nothing to us, what it says besides):
     ``Jane Doe Game 1``; neither where it begins with a word that means something."""
+    head = _DRESS.sub("", head)
     by = _BY.match(head)
     told = head[by.end() :] if by else head
     end = 0

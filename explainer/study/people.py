@@ -301,13 +301,14 @@ def _teller(found: Masked) -> Tell:
     and a last name wherever they stand in a text, in capitals or not, with a space between them or
     something like one.  A single word is left alone in a text, since Will, Grace and Pat are words;
     ``proof`` points at them."""
-    names, full = found.told, _full_names(found.names)
-    whole = {_plain(name): short for name, short in full.items()}
-    spelled = "|".join(r"[\W_]{1,3}".join(_WORD.findall(name)) for name in full)
-    pattern = _apart(spelled) if full else None
+    names, find = found.told, _finder(_full_names(found.names))
 
-    def short(found: re.Match[str]) -> str:
-        return whole.get(_plain(found[0])) or _initials(found[0])
+    def short(text: str) -> str:
+        said, at = [], 0
+        for start, end, called in find(text):
+            said += [text[at:start], called]
+            at = end
+        return "".join((*said, text[at:])) if said else text
 
     def tell(value: Any) -> Any:
         if isinstance(value, BaseModel):
@@ -317,7 +318,7 @@ def _teller(found: Masked) -> Tell:
         if isinstance(value, str):
             if value in names:
                 return names[value]
-            return pattern.sub(short, value) if pattern else value
+            return short(value)
         if isinstance(value, tuple | list):
             made_of = [tell(v) for v in value]
             same = all(a is b for a, b in zip(made_of, value, strict=True))
@@ -334,28 +335,60 @@ def named_as_shown(found: Masked) -> Callable[[str], str]:
     """What finds the name of somebody hidden in a text as it will be shown, after initials were
     put where it stands plainly: broken by marks, entities or a link (``Jane **Do**e``).  Gives the
     name, else nothing."""
-    tell, names = _teller(found), list(_full_names(found.names))
-    words = [_WORD.findall(name) for name in names]
-    apart = _apart("|".join(r"[\W_]{1,3}".join(w) for w in words)) if names else None
-    joined = re.compile("|".join(rf"(?<![^\W\d_]){''.join(w)}(?![^\W\d_])" for w in words))
+    tell, full = _teller(found), _full_names(found.names)
+    apart, joined = _finder(full), {"".join(_WORD.findall(name)) for name in full}
 
     def find(text: str) -> str:
-        if apart is None or not _MAY_BREAK.search(text):
+        if not full or not _MAY_BREAK.search(text):
             return ""
         shown = as_shown(str(tell(text)))
-        hit = apart.search(shown) or joined.search(shown)
-        return hit[0] if hit else ""
+        hit = next(((start, end) for start, end, _ in apart(shown)), None)
+        if hit is not None:
+            return shown[slice(*hit)]
+        return next((word for word in _WORD.findall(shown) if word in joined), "")
+
+    return find
+
+
+#: Where a full name stands, from and to, and what it is in public.
+_Hit = tuple[int, int, str]
+#: What may stand between two words of a name.
+_BETWEEN = re.compile(r"[\W_]{1,3}")
+#: So many words of a name are compared; no cell holds a name of more.
+_MOST_WORDS = 60
+
+
+def _finder(full: Mapping[str, str]) -> Callable[[str], Iterator[_Hit]]:
+    """What finds full names in a text, word by word: a league has thousands, and to try each of
+    them at each place of a long text would take minutes."""
+    known: dict[tuple[str, ...], str] = {}
+    for name, short in full.items():
+        known.setdefault(tuple(map(str.casefold, _WORD.findall(name))), short)
+    longest: dict[str, int] = {}
+    for words in known:
+        longest[words[0]] = max(len(words), longest.get(words[0], 0))
+
+    def find(text: str) -> Iterator[_Hit]:
+        words = list(_WORD.finditer(text)) if known else []
+        at = 0
+        while at < len(words):
+            hit, said = at, [words[at][0].casefold()]
+            most = min(longest.get(said[0], 1), _MOST_WORDS)
+            for after in range(at + 1, min(at + most, len(words))):
+                if not _BETWEEN.fullmatch(text, words[after - 1].end(), words[after].start()):
+                    break
+                said.append(words[after][0].casefold())
+                hit = after if tuple(said) in known else hit
+            if hit > at:
+                called = known[tuple(said[: hit - at + 1])]
+                yield words[at].start(), words[hit].end(), called
+            at = hit + 1
 
     return find
 
 
 #: What a text has in it that is shown as something else.
 _MAY_BREAK = re.compile(r"[*_`~\\\[\]<&]|\s{4}")
-
-
-def _plain(name: str) -> str:
-    """The words of a name alone, without what stands between them."""
-    return " ".join(_WORD.findall(name)).casefold()
 
 
 def _full_names(names: Mapping[str, str]) -> dict[str, str]:

@@ -13,6 +13,11 @@ PERSONS = frozenset(
      "visitor", "volunteer", "winner", "woman", "worker", "youth", "spieler", "spielerin", "joueur",
      "joueuse", "jugador", "jugadora"]
 )  # fmt: skip
+#: Heads of columns of people's names, or of parts of them.
+OF_NAMES = frozenset(
+    ["family name", "first name", "firstname", "forename", "full name", "fullname", "given name",
+     "last name", "lastname", "nachname", "prenom", "prénom", "surname", "vorname"]
+)  # fmt: skip
 _LABELS = frozenset({"id", "no", "nr", "number", "name", "code", "initials", "#"})
 
 
@@ -22,4 +27,5 @@ def is_person(word: str) -> bool:
     whole = word.replace("_", " ").casefold().split()
     parts = [part for part in whole if part not in _LABELS]
     last = parts[-1] if parts else ""
-    return last in PERSONS or last.removesuffix("s") in PERSONS
+    named = " ".join(whole) in OF_NAMES
+    return named or last in PERSONS or last.removesuffix("s") in PERSONS

@@ -122,6 +122,7 @@ def test_an_id_with_such_a_word_is_asked_about_and_refused_only_where_people_are
     ("head", "labels", "are"),
     [
         ("group", PEOPLE, True), ("coached_by", PEOPLE, True), ("name", PEOPLE, True),
+        ("Belongs to", PEOPLE, True),
         ("split", (*PEOPLE, "Nobody"), True), ("", PEOPLE, True), ("set", PEOPLE[:1], False),
         ("group", ("Early Shift", "Late Shift"), False), ("group", ("Jane", "Bob"), False),
         ("group", ("Mad Hatters", "Wild Bunch"), False), ("model", PEOPLE, False),

@@ -16,6 +16,7 @@ from explainer.proof.read import proofread
 from explainer.publish.site import publish
 from explainer.study.load import load_study, open_workspace
 from explainer.study.naming import Hidden
+from explainer.study.people import Masked, named_as_shown
 
 from .test_people import STUDY, everything, sheet
 
@@ -189,3 +190,17 @@ def test_marks_by_the_hundred_thousand_are_read_in_no_time(tmp_path):
         with contextlib.suppress(StudyError):
             load_study(folder, space)
         assert time.process_time() - began < 3, piece
+
+
+def test_thousands_of_hidden_names_are_looked_for_in_a_long_text_in_no_time():
+    letters = "abcdefghijklmnopqr"
+    names = [f"Ab{a}{b}{c} Brightwater" for a in letters for b in letters for c in letters]
+    find = named_as_shown(Masked({}, {}, dict.fromkeys(names, "AB")))
+    began = time.process_time()
+    for text in ("some words *here* ", "Brightwater ", "Brightwater, Abcde "):
+        assert find("*" + text * (500_000 // len(text))) == ""
+    assert find("so *it* was Abacc **Bright**water") == "Abacc Brightwater"
+    hidden = Hidden.of(names)
+    assert hidden.given_away("wood and stones, " * 20_000) is None
+    assert hidden.given_away("x" * 300_000 + "brightwater") is not None
+    assert time.process_time() - began < 10
