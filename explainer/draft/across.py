@@ -72,13 +72,14 @@ def turned(
 
 
 def _nobodys(column: Column) -> Column:
-    """A column that one name alone heads, without the name."""
-    if not is_called_so(column.header.words):
+    """A column that one name heads, alone or before other words, without the name."""
+    name, besides = leading_name(column.header.words)
+    if not is_called_so(name):
         return column
-    word = "reading" if column.numeric or column.pins else "label"
+    word = besides or ("reading" if column.numeric or column.pins else "label")
     asks = "its head looks like somebody's name, which is left out: what stands in it?"
     head = Header(column.header.written, word, column.header.unit)
-    return replace(column, name=word, header=head, asks=asks)
+    return replace(column, name=slug(word), header=head, asks=asks)
 
 
 #: The head of a column that goes along while columns are turned into rows, and is then taken out.

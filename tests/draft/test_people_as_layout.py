@@ -354,3 +354,13 @@ def test_a_tab_whose_name_is_not_seen_whole_is_called_without_that(tabs, tmp_pat
             sheet.append(row)
     draft = drafted(saved(made))
     assert len(shown(draft, tmp_path)) == 6
+
+
+def test_a_name_over_the_head_of_one_column_is_no_part_of_its_measure(tmp_path):
+    tabs = {n: [["Bowler", n], [], ["week", "score"], *([w, 150 + w * 3 % 7 + i] for w in range(5))]
+            for i, n in enumerate(NAMES)}  # fmt: skip
+    draft = drafted(book(**tabs))
+    assert named(draft) == []
+    assert shown(draft, tmp_path) == {"AB", "BC", "CD", "DE"}
+    draft = drafted(b"Ball,Games,Abelard Brightwater hook\nP1,0,12\nP1,10,11\nP2,0,14\nP2,10,13\n")
+    assert [m.name for m in draft.plan.measures] == ["hook"]
