@@ -323,7 +323,7 @@ class Bench:
             text = PHRASES
         seal, _, body = text.partition("\n") if target.name == "cache" else ("", "", text)
         for _ in range(chance.choice((1, 1, 1, 2, 4))):
-            with contextlib.suppress(ValueError):  # no JSON any more
+            with contextlib.suppress(ValueError, RecursionError):  # no JSON any more, or endless
                 body = target.spoil(body or "x", chance)
         data = body.encode("utf-8", "surrogatepass")
         if seal:

@@ -31,7 +31,14 @@ from explainer.draft.wide import (
     of_rows,
     words_of_head,
 )
-from explainer.study.called import is_called_so, leading_name, named_after_people, says_by_whom
+from explainer.study.called import (
+    is_called_so,
+    is_strange,
+    leading_name,
+    named_after_people,
+    says_by_whom,
+)
+from explainer.study.persons import OF_NAMES
 
 #: Readings of one kind: the middle one of one column is at most so often that of another.
 _ONE_KIND = 5.0
@@ -65,13 +72,14 @@ def turned(
 
 
 def _nobodys(column: Column) -> Column:
-    """A column that one name alone heads, without the name."""
-    if not is_called_so(column.header.words):
+    """A column that one name heads, alone or before other words, without the name."""
+    name, besides = leading_name(column.header.words)
+    if not is_called_so(name):
         return column
-    word = "reading" if column.numeric or column.pins else "label"
+    word = besides or ("reading" if column.numeric or column.pins else "label")
     asks = "its head looks like somebody's name, which is left out: what stands in it?"
     head = Header(column.header.written, word, column.header.unit)
-    return replace(column, name=word, header=head, asks=asks)
+    return replace(column, name=slug(word), header=head, asks=asks)
 
 
 #: The head of a column that goes along while columns are turned into rows, and is then taken out.
@@ -90,14 +98,18 @@ def per_person(source: CalledSo, columns: list[Column]) -> Found | None:
     First names alone are words like others: they are people's where they head scores, where each
     head says that somebody read, and where nothing but weeks or games stands beside three of them.
     """
-    headed = _of_one_kind([one for c in columns if (one := _headed(c)) is not None])
+    headed = _of_one_kind(_without_numbers([
+        one for c in columns if (one := _headed(c)) is not None
+    ]))  # fmt: skip
     people = list(dict.fromkeys(one.person for one in headed))
-    like = named_after_people(people)
+    mail = all(map(_MAIL.fullmatch, people))
+    like = "yes" if mail and len(people) > 1 else named_after_people(people)
     scores = all(like_scores(one.column) for one in headed)
     readers = all(says_by_whom(one.column.header.words) for one in headed)
     gone = {one.column.name for one in headed}
     kept = [c for c in columns if c.name not in gone]
-    sure = like == "yes" or scores or readers or _only_counted(kept, len(people))
+    plain = any(person != person.casefold() for person in people) or mail  # else many a thing's
+    sure = (like == "yes" and plain) or scores or readers or _only_counted(kept, len(people))
     if like == "no" or not sure:
         return None
     besides: dict[str, dict[str, Column]] = defaultdict(dict)
@@ -132,7 +144,24 @@ def _headed(column: Column) -> _Headed | None:
     if re.fullmatch(r"[^,]+, ?\w\.?", column.header.written):  # `Doe, J`: no joules
         column = replace(column, header=Header(column.header.written, column.header.written))
     person, besides = leading_name(column.header.words)
+    if not person and (_MAIL.fullmatch(column.header.written) or is_strange(column.header.words)):
+        person = column.header.written if "@" in column.header.written else column.header.words
     return _Headed(column, person, besides) if person else None
+
+
+#: An address of mail, which tells who somebody is as well as a name.
+_MAIL = re.compile(r"[^\s@]{1,64}@[^\s@.]{1,64}(?:\.[^\s@.]{1,64})+")
+_NUMBER = re.compile(r"\W*\d+\W*")
+
+
+def _without_numbers(headed: list[_Headed]) -> list[_Headed]:
+    """Heads that number people (``Jane Doe #1``, ``John Roe #2``) without the numbers, where each
+    has one of their own: they count nothing."""
+    numbers = [one.besides for one in headed if _NUMBER.fullmatch(one.besides)]
+    people = [one.person for one in headed]
+    if len(numbers) == len(headed) == len(set(numbers)) == len(set(people)):
+        return [replace(one, besides="") for one in headed]
+    return headed
 
 
 def _of_one_kind(headed: list[_Headed]) -> list[_Headed]:
@@ -187,11 +216,15 @@ def _read_of(
 
 
 def in_one_column(columns: list[Column]) -> list[Column]:
-    """A first and a last name in two columns as one name, which is what counts as one."""
+    """A first and a last name in two columns as one name, which is what counts as one; one of them
+    alone by its right name."""
     last = next((c for c in columns if _called(c, _LAST)), None)
     first = next((c for c in columns if _called(c, _FIRST)), None)
     if last is None or first is None:
-        return columns
+        alone = next((c for c in columns if _called(c, OF_NAMES)), None)
+        head = Header(alone.header.written, "bowler") if alone is not None else Header("", "")
+        return renamed([replace(c, name="bowler", header=head) if c is alone else c
+                        for c in columns]) if alone is not None else columns  # fmt: skip
     pairs = zip(first.cells, last.cells, strict=True)
     names = tuple(" ".join(filter(None, pair)) for pair in pairs)
     head = Header(f"{first.header.written} and {last.header.written}", "bowler")
@@ -201,8 +234,7 @@ def in_one_column(columns: list[Column]) -> list[Column]:
 
 
 _LAST = frozenset(["last", "last name", "surname", "family name", "lastname", "nachname", "nom"])
-_FIRST = frozenset(["first", "first name", "given name", "firstname", "forename", "vorname",
-                    "prenom", "prénom"])  # fmt: skip
+_FIRST = (OF_NAMES - _LAST - {"full name", "fullname"}) | {"first"}
 
 
 def _called(column: Column, words: frozenset[str]) -> bool:

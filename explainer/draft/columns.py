@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -10,6 +9,7 @@ from typing import Literal
 
 from explainer.draft.headers import ORDER_WORDS, Header
 from explainer.draft.numbers import Writing, is_no_reading
+from explainer.study.sums import SUMS, words_of
 
 
 @dataclass(frozen=True)
@@ -80,18 +80,6 @@ def is_order(column: Column) -> bool:
 
 # Rows and columns that sum others up and are no readings: totals, averages, handicaps.
 
-#: Words that head a row or column of sums (English, German, French, Spanish).
-SUMS = frozenset(
-    ["total", "totals", "subtotal", "sum", "sums", "gesamt", "summe", "somme", "suma", "tot", "ttl"]
-)
-#: Words that head one of averages or spreads.
-MEANS = frozenset(
-    ["mean", "means", "average", "averages", "avg", "ave", "median", "sd", "s.d.", "std", "stdev",
-     "stddev", "se", "sem", "cv", "var", "variance", "range", "mittelwert", "mittel", "schnitt",
-     "moyenne", "media", "promedio", "ø"]
-)  # fmt: skip
-#: Of these, the ones that are other words, too: alone they head a row, among others they may not.
-_SHORT = frozenset(["se", "sem", "cv", "var", "range", "media", "mittel", "schnitt"])
 #: Words for extremes and counts, which can be names as well (Max): such a row needs its numbers.
 ENDS = frozenset(["min", "max", "n", "count", "minimum", "maximum"])
 #: Words for a place, a handicap or a row's number: numbers that are no readings.
@@ -102,29 +90,6 @@ INDEXES = frozenset(
 
 
 Sum = Literal["no", "maybe", "yes"]
-
-
-def words_of(text: str) -> list[str]:
-    return re.findall(r"[^\W\d_]+(?:\.[^\W\d_]+)*\.?|#|ø", text.casefold())
-
-
-#: Words for a whole, which sum up where the others of their column are persons.
-_WHOLES = frozenset(["team", "club", "house", "league", "field", "lane", "mannschaft", "pair"])
-_PERSONS = frozenset(["bowler", "player", "name", "spieler", "joueur", "person", "member"])
-
-
-def is_summary(text: str, head: set[str] | frozenset[str] = frozenset()) -> bool:
-    """Whether a label says that its row sums others up: ``Total``, ``League average``, ``all``;
-    and ``Team`` under a head (its words) of persons."""
-    words = [w.rstrip(".") if w not in MEANS else w for w in words_of(text)]
-    if not words or len(words) > 4 or re.match(r"[*†‡]", text):
-        return False
-    if len(words) == 1 and head & _PERSONS and words[0] in _WHOLES:
-        return True
-    if len(words) == 1:
-        return words[0] in SUMS | MEANS | {"overall", "all", "everyone"}
-    known = SUMS | (MEANS - _SHORT)
-    return words[0] in known or words[-1] in known or words[0] in ("overall", "all")
 
 
 def sums_up(

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from explainer import units
 from explainer.draft.columns import Column
-from explainer.draft.folder import ORIGINALS
+from explainer.draft.folder import ORIGINALS, plain_name
 from explainer.draft.grid import grids_of, text_sheet
 from explainer.draft.guess import Guess
 from explainer.draft.headers import parse
@@ -238,6 +238,7 @@ def draft_from(
     more: list[Guess] = []
     for one in given:
         file = one if isinstance(one, GivenFile) else GivenFile(one.name, _read(one), _beside(one))
+        file = replace(file, name=plain_name(file.name))
         original = f"{ORIGINALS}/{file.name}"
         if original in files:
             raise UsageError(f"two files are called {file.name}; rename one of them")

@@ -10,7 +10,8 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from explainer.errors import OutputError, UsageError
-from explainer.study.files import DEVICES, lies_within
+from explainer.study.files import DEVICES, kept_everywhere, lies_within
+from explainer.study.unseen import seen
 
 ORIGINALS = "originals"
 SCHEMA = "study.schema.json"
@@ -39,6 +40,21 @@ def new_folder(name: str, workspace: Path) -> Path:
 def better_name(name: str) -> str:
     """A name that a study may have, nearest to the one given."""
     return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:60] or "cover-texture"
+
+
+#: Bytes of a file's name that are kept: every system takes as many, with a little before it.
+_OF_A_NAME = 200
+
+
+def plain_name(name: str) -> str:
+    """The name of a file without a path of whichever system, as long as any system takes, and
+    without what nobody sees in it; where no system or not every one can keep it, another one."""
+    name = seen(name).replace("\\", "/").rsplit("/", 1)[-1].strip(" .")
+    end = name.rpartition(".")[2] if "." in name else ""
+    kind = f".{end}" if end.isalnum() and len(end) < 10 else ""
+    if len(name.encode()) > _OF_A_NAME:
+        name = name.encode()[:_OF_A_NAME].decode("utf-8", "ignore").removesuffix(kind) + kind
+    return name if name and kept_everywhere(name) else f"sheet{kind or '.csv'}"
 
 
 def write_folder(folder: Path, files: Mapping[str, bytes]) -> None:

@@ -11,12 +11,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from explainer.draft.columns import INDEXES, MEANS, Sum, is_summary, misprinted, sums_up
+from explainer.draft.columns import INDEXES, Sum, misprinted, sums_up
 from explainer.draft.guess import Guess
 from explainer.draft.headers import ITEM_WORDS, REMARKS
 from explainer.draft.numbers import Writing, is_no_reading, writing_of
 from explainer.draft.sheets import MARKS, MOST_CELLS, RawSheet, Row
 from explainer.errors import UsageError
+from explainer.study.sums import MEANS, is_summary
 
 #: The name of the column made of the headings that stand between rows.
 SECTION = "section"

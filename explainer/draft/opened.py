@@ -9,6 +9,7 @@ from explainer.draft.guess import Guess
 from explainer.draft.sheets import RawSheet
 from explainer.draft.workbook import MEMORY, SECONDS, refusal
 from explainer.errors import UsageError
+from explainer.study.unseen import seen
 
 #: How many times as long it may take by the clock, on a busy machine.
 _PATIENCE = 4
@@ -29,6 +30,7 @@ def sheets_of_workbook(data: bytes, file: str) -> list[RawSheet]:
     if "fault" in said:
         raise UsageError(said["fault"])
     return [
-        RawSheet(name, tuple((n, cells) for n, cells in rows), tuple(Guess(*g) for g in told), gone)
-        for name, rows, told, gone in said["sheets"]
-    ]
+        RawSheet(" ".join(seen(name).split()) or f"sheet {place}",
+                 tuple((n, cells) for n, cells in rows), tuple(Guess(*g) for g in told), gone)
+        for place, (name, rows, told, gone) in enumerate(said["sheets"], start=1)
+    ]  # fmt: skip

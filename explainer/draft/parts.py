@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from explainer.draft.columns import MEANS, Column, is_order
+from explainer.draft.columns import Column, is_order
 from explainer.draft.guess import Guess, Sure
 from explainer.draft.headers import (
     DAYS_SINCE,
@@ -21,6 +21,10 @@ from explainer.draft.headers import (
     date_in,
 )
 from explainer.draft.tidy import Tidy, said
+from explainer.study.called import named_after_people
+from explainer.study.carried import tells_nobody
+from explainer.study.persons import is_person
+from explainer.study.sums import MEANS
 
 #: Words that only say that a column holds names.
 LABELS = frozenset(
@@ -153,7 +157,8 @@ def parts_of(table: Tidy) -> tuple[Tidy, Parts]:
             left.remove(column)
             check = column.counted or column.asks
             say(column, what, "please check" if check else "likely", column.asks)
-    left = [c for c in left if c not in _bar_ends(left, say)]
+    people = _has_people(table, item, each)
+    left = [c for c in left if c not in _bar_ends(left, say, people)]
     group, conditions, sorts = _sorting(left, item, each, say)
     rest = [c for c in left if c not in (*conditions, *sorts) and c is not group]
     measures = _measured(rest, item, use, say)
@@ -164,22 +169,34 @@ def parts_of(table: Tidy) -> tuple[Tidy, Parts]:
         say(counts[0], "how many succeeded", "likely", f"out of {counts[1].name}")
     for column in left:
         if column not in (*measures, group, *conditions, *sorts) and not column.tick:
-            _carried(column, say)
+            _unused(column, say, people)
     return table, Parts(
         item, each, use, order, operator, group, conditions[0] if conditions else None, counts,
         path, measures, tuple(guesses), tuple(conditions[1:]), tuple(sorts), outer,
     )  # fmt: skip
 
 
-def _carried(column: Column, say: Say) -> None:
+def _has_people(table: Tidy, item: Column, each: str) -> bool:
+    """Whether a table has people in it, which publishing will hide."""
+    return is_person(each) or named_after_people(item.distinct) == "yes" or any(
+        is_person(c.name) for c in table.columns if not c.numeric
+    )  # fmt: skip
+
+
+def _goes(column: Column, people: bool) -> str:
+    """Where a column goes that the study does not use, as publishing decides it."""
+    goes = tells_nobody(column.name, column.distinct, people, column.marks)
+    return "goes with the downloads" if goes else "in no download"
+
+
+def _unused(column: Column, say: Say, people: bool) -> None:
     """A column that the study does not use, said; its remarks are asked about."""
     if remarks := _remarks(column):
         say(column, "remarks, in no download: is one a reason to leave its row out?",
             "please check", remarks, 35)  # fmt: skip
         return
     numbers = column.numeric and len(column.distinct) > 1
-    into = "carried to the downloads" if column.numeric else "in no download"
-    say(column, f"{into}, not used", "please check" if numbers else "likely",
+    say(column, f"not used, {_goes(column, people)}", "please check" if numbers else "likely",
         worth=45)  # fmt: skip
 
 
@@ -301,7 +318,7 @@ def _counts_too(column: Column, item: Column) -> bool:
     return column.whole and not column.header.unit and _is_use(column, item)
 
 
-def _bar_ends(columns: list[Column], say: Say) -> list[Column]:
+def _bar_ends(columns: list[Column], say: Say, people: bool) -> list[Column]:
     """Columns ``NAME low`` and ``NAME high`` beside a column ``NAME``: the ends of error bars."""
     written = {c.header.written: c for c in columns if c.numeric}
     ends = [
@@ -309,7 +326,7 @@ def _bar_ends(columns: list[Column], say: Say) -> list[Column]:
         if f"{name} low" in written and f"{name} high" in written for end in ("low", "high")
     ]  # fmt: skip
     for column in ends:
-        say(column, "an end of an error bar: carried to the downloads, not used", "likely")
+        say(column, f"an end of an error bar: not used, {_goes(column, people)}", "likely")
     return ends
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from explainer.draft.across import like_scores
@@ -24,9 +24,9 @@ from explainer.draft.headers import (
     slug,
 )
 from explainer.draft.tidy import Tidy, said
-from explainer.study.called import is_called_so, named_after_people, words_in
+from explainer.study.called import is_called_so, name_within, named_after_people, words_in
 from explainer.study.naming import Hidden
-from explainer.study.people import is_person
+from explainer.study.persons import is_person
 
 #: Words in heads of what is read of balls, whoever rolls them.
 _OF_BALLS = frozenset(["ra", "rz", "rq", "duro", "shore", "hardness", "roughness", "texture",
@@ -271,7 +271,7 @@ def nobody_named(tables: Iterable[Tidy]) -> list[Tidy]:
 
     def tells(text: str) -> bool:
         given = hidden.given_away(text)
-        return bool(given and given[1]) or is_called_so(text.replace("_", " "))
+        return bool(given and given[1]) or bool(name_within(text.replace("_", " ")))
 
     found = []
     for table in tables:
@@ -282,8 +282,14 @@ def nobody_named(tables: Iterable[Tidy]) -> list[Tidy]:
             source = source or f"{table.original}, {table.rows}"
             kind = "workbook" if table.sheet or ending.casefold() in ("xlsx", "ods") else "file"
             source = source.replace(table.original, f"a {kind}") if file else source
-            kept = [w for w in words_in(stem.replace("_", " ")) if not tells(w)] if file else [stem]
-            bare = " ".join(kept)
-            called = called or ("readings" if not bare or is_called_so(bare) else bare)
+            called = called or (_without(stem.replace("_", " "), tells) if file else stem)
         found.append(replace(table, source=source, called=called))
     return found
+
+
+def _without(stem: str, tells: Callable[[str], bool]) -> str:
+    """What the name of a file says without the people in it; ``readings`` where that is nothing."""
+    named = set(name_within(stem).split())
+    kept = [w for w in words_in(stem) if w not in named and not tells(w)]
+    bare = " ".join(kept)
+    return "readings" if not bare or name_within(bare) else bare

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from itertools import accumulate
 
 from explainer.draft.across import in_one_column, turned
-from explainer.draft.columns import INDEXES, MEANS, SUMS, Column, renamed, words_of
+from explainer.draft.columns import INDEXES, Column, renamed
 from explainer.draft.grid import CellGrid
 from explainer.draft.guess import Guess
 from explainer.draft.headers import (
@@ -29,6 +29,7 @@ from explainer.draft.numbers import Writing, are_pins, is_no_reading, without_do
 from explainer.draft.wide import CalledSo
 from explainer.errors import UsageError
 from explainer.study.csvfile import MAX_COLUMNS
+from explainer.study.sums import MEANS, SUMS, words_of
 
 #: Marks that say "as above".
 _DITTO = frozenset(['"', "''", "〃", "″", "”", "“", "do.", "ditto", "dito"])
@@ -394,7 +395,7 @@ def _names(header: Header, column: list[str]) -> bool:
 
 
 def _summed(columns: list[Column], where: str, guesses: list[Guess]) -> list[Column]:
-    """Totals, averages, places and handicaps marked as such: carried along, never a measure."""
+    """Totals, averages, places and handicaps marked as such: kept in the table, never a measure."""
     numeric = [c for c in columns if c.numeric]
     counts = any(said(c.header) & {"strikes", "strike", "hits", "made", "spares"} for c in columns)
     found, addends, stems = [], _addends(numeric), Counter(map(_stem, numeric))
@@ -410,8 +411,8 @@ def _summed(columns: list[Column], where: str, guesses: list[Guess]) -> list[Col
         alone = len(whole) == 1 and called and column.numeric and bool(others)
         siblings = called and column.numeric and alike
         if index or works or ((alone or siblings) and not (counts and whole[0] in SUMS)):
-            what = ("a place or a handicap" if index else "sums the others up") + ": carried along"
-            told = Guess(f"{where}, column {column.header.written}", f"{what}, no measure",
+            what = "a place or a handicap" if index else "sums the others up"
+            told = Guess(f"{where}, column {column.header.written}", f"{what}: kept, no measure",
                          "likely" if index or works else "please check",
                          "its numbers do" if works else "by its head", 45)  # fmt: skip
             guesses.append(told)

@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from explainer import units
-from explainer.draft.columns import MEANS, SUMS, Column, renamed
+from explainer.draft.columns import Column, renamed
 from explainer.draft.guess import Guess, Sure
 from explainer.draft.headers import (
     DAYS_SINCE,
@@ -27,6 +27,7 @@ from explainer.draft.headers import (
     step,
 )
 from explainer.study.called import is_called_so
+from explainer.study.sums import MEANS, SUMS
 
 Found = tuple[list[Column], Guess]
 

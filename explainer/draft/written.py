@@ -20,7 +20,7 @@ from explainer.draft.tidy import said
 from explainer.study.called import named_after_people
 from explainer.study.description.lifted import LiftedFrom
 from explainer.study.load import DRAFTED, UNQUOTED
-from explainer.study.people import is_person
+from explainer.study.persons import is_person
 from explainer.study.yaml12 import scalar
 
 

@@ -503,7 +503,8 @@ def _left_out(study: Study) -> tuple[str, ...]:
     for item in sorted(people):
         who = tally(sum(any(n in t.items for t in study.tables.values() if t.item == item)
                         for n in study.unlisted), item)  # fmt: skip
-        said.append(f"The rows of {who} are not in the downloads. Every result here counts them.")
+        said.append(f"The rows of {who} are not in the downloads, nor are rows of averages and "
+                    "totals. Every result here counts them.")  # fmt: skip
     return tuple(said)
 
 

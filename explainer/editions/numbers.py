@@ -145,11 +145,13 @@ def public(
     table: NumbersTable, study: Study, drawn_from: Table, download: bool = False
 ) -> NumbersTable:
     """A figure's numbers without how anybody is called; for a download, without the rows of whoever
-    asked to stay out (on the page a dot of the drawing leads to its row, so all stay)."""
+    asked to stay out, and without those that sum others up, from which theirs could be worked out
+    (on the page a dot of the drawing leads to its row, so all stay)."""
     rows, columns = table.rows, table.columns
-    if download and study.unlisted and drawn_from.item in columns:
-        at = columns.index(drawn_from.item)
-        rows = tuple(row for row in rows if row[at] not in study.unlisted)
+    if download and study.unlisted & set(drawn_from.items):
+        listed = set(drawn_from.items) - study.unlisted
+        at = columns.index(drawn_from.item) if drawn_from.item in columns else None
+        rows = tuple(row for row in rows if at is not None and row[at] in listed)
     keep = [
         i for i, name in enumerate(columns) if not (drawn_from.people and name in NOT_OF_PEOPLE)
     ]

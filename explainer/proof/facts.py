@@ -18,7 +18,8 @@ from explainer.study.description.study import Description
 from explainer.study.description.telling import Comparison
 from explainer.study.description.tests import Change, LimitTest, NoAssociation, NotTestable, Trend
 from explainer.study.load import list_studies, read_description, study_id
-from explainer.study.people import how_named, is_person
+from explainer.study.people import hidden, how_named
+from explainer.study.persons import is_person
 from explainer.study.which_test import near, told
 from explainer.words.facts.items import group_word
 from explainer.words.glossary.entries import Glossary
@@ -89,7 +90,7 @@ def names_shown(judgement: Judgement, glossary: Glossary, places: Places) -> Ite
 def names_in_text(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
     """A first or a last name in the author's words of somebody who is called by initials."""
     words = {
-        word: short for name, short in judgement.study.named.items() if name != short
+        word: short for name, short in hidden(judgement.study.named).items()
         for word in re.findall(r"[^\W\d_]{3,}", name) if not is_person(word)
     }  # fmt: skip
     if not words:

@@ -16,9 +16,9 @@ from explainer.claims.verdict import Judgement
 from explainer.errors import Problem, listed
 from explainer.proof.place import Keys, Places
 from explainer.proof.prose import own_words
-from explainer.study.called import is_called_so, is_strange, owner_in
+from explainer.study.called import is_called_so, is_strange, name_within, owner_in
 from explainer.study.model import Study, Table
-from explainer.study.people import is_person
+from explainer.study.persons import is_person
 from explainer.study.roles import says_how, tested_of
 from explainer.words.glossary.entries import Glossary
 
@@ -42,7 +42,9 @@ def maybe_somebody(judgement: Judgement, glossary: Glossary, places: Places) -> 
     said: set[str] = set()
     for path, kind, name in names:
         key = _key(name)
-        if key not in said and (key in several or is_called_so(re.sub("[_-]", " ", name), known)):
+        if key not in said and (
+            key in several or name_within(re.sub("[_-]", " ", name), known) or "@" in name
+        ):
             said.add(key)
             yield _asked(places, path, f"the {kind} `{name}`", _NAMES)
     for table in study.tables.values():

@@ -22,6 +22,8 @@ from explainer.publish.manifest import digest
 from explainer.study.carried import carried
 from explainer.study.files import MAX_CSV_BYTES, FileFault, read_file
 from explainer.study.model import Study, Table
+from explainer.study.people import hidden
+from explainer.study.sums import is_summary
 from explainer.words.page.report import source_words
 
 #: What a spreadsheet takes for the start of a formula (OWASP, "CSV Injection").
@@ -39,8 +41,8 @@ def data_files(study: Study, figures: Sequence[FigureResult] = ()) -> dict[str, 
         by_file.setdefault(table.file, []).append(table)
     files = {f"data/{name}": _csv(study, tables) for name, tables in by_file.items()}
     shown = (replace(f, table=public(f.table, study, study.tables[f.figure.table], True))
-             for f in figures)  # fmt: skip
-    drawn = {f"data/{figure_file(f.figure.id, by_file)}": f for f in shown if f.table.rows}
+             for f in figures if f.table.rows)  # fmt: skip
+    drawn = {f"data/{figure_file(f.figure.id, by_file)}": f for f in shown}
     files |= {name: _figure_csv(figure.table) for name, figure in drawn.items()}
     files["data/datapackage.json"] = _package(study, files, drawn)
     return files
@@ -81,11 +83,14 @@ def _csv(study: Study, tables: list[Table]) -> bytes:
 
 
 def _public(study: Study, tables: list[Table]) -> list[bool]:
-    """For each row, whether it may be downloaded: whose item asked to stay out, may not."""
+    """For each row, whether it may be downloaded: whose item asked to stay out, may not, nor may
+    one that sums others up, from which theirs could be worked out."""
     may = [True] * len(tables[0].frame)
-    for table in tables if study.unlisted else ():
-        items = table.frame[table.item].astype(str)
-        may = [a and item not in study.unlisted for a, item in zip(may, items, strict=True)]
+    for table in tables:
+        if study.unlisted & set(table.items):
+            out = {i for i in table.items if i in study.unlisted or is_summary(i)}
+            items = table.frame[table.item].astype(str)
+            may = [a and item not in out for a, item in zip(may, items, strict=True)]
     return may
 
 
@@ -113,11 +118,13 @@ def _unnamed(study: Study, tables: list[Table]) -> dict[str, list[str]]:
     for table in tables:
         renames = study.description.tables[table.name].columns
         named |= {old for old, new in renames.items() if old != new}
-    hidden = [name for name, short in study.named.items() if name != short]
+    hides = hidden(study.named)
+    stays_out = any(study.unlisted & set(t.items) for t in tables)
     found = {}
     for i, name in enumerate(header):
-        cells = [rows[row - 2][i] for row in index] if name and name not in named else []
-        if cells and carried(study.description, tables, name, set(cells), hidden):
+        told = name and name not in named and not (stays_out and is_summary(name.replace("_", " ")))
+        cells = [rows[row - 2][i] for row in index] if told else []
+        if cells and carried(study.description, tables, name, set(cells), hides):
             found[name] = [inert(cell) for cell in cells]
     return found
 

@@ -71,6 +71,11 @@ def held(target: Path, kept: Kept = lambda place: None) -> Iterator[None]:
             f"was touched (publish into a folder inside it: --into {target / 'site'})"
         )
     lock = beside(target, "lock")
+    if lock.is_dir() or lock.is_symlink():
+        raise OutputError(
+            f"{lock} is a {'link' if lock.is_symlink() else 'folder'}, and explainer keeps a plain "
+            "file there while it publishes; move it away, then publish again; nothing was touched"
+        )
     with _said(target):
         target.parent.mkdir(parents=True, exist_ok=True)
         handle = _locked(lock, target)

@@ -19,7 +19,7 @@ from pathlib import Path
 
 import click
 
-from explainer.errors import OutputError, Problem, StudyError
+from explainer.errors import OutputError, Problem, StudyError, listed
 from explainer.publish.build_cache import (
     GUIDES,
     SHARED,
@@ -33,10 +33,10 @@ from explainer.publish.build_cache import (
 )
 from explainer.publish.check import check_site
 from explainer.publish.exchange import Staging, held, no_links, staged
-from explainer.publish.manifest import RESERVED, Listing, Manifest, digest, read_manifest
+from explainer.publish.manifest import NAME, RESERVED, Listing, Manifest, digest, read_manifest
 from explainer.publish.recovery import folders_of
 from explainer.publish.workers import Build, build_all, from_folder, meanwhile, one_at_a_time
-from explainer.study.files import lies_within
+from explainer.study.files import kept_everywhere, lies_within
 from explainer.study.load import DESCRIPTION
 from explainer.study.model import Workspace
 
@@ -119,10 +119,13 @@ def publish(
     target = Path(os.path.abspath(target))  # `.` has no name, and nothing stands beside it
     if target.is_symlink():
         target = Path(os.path.realpath(target))  # the site itself is exchanged, not the link to it
+    _sound_name(target)
     _no_sources(workspace, folders, target)
     outcome = Outcome()
     with held(target, outcome.set_aside.append):
         old = read_manifest(target)
+        if only is not None:
+            _all_there(target, old.studies.keys() - wanted.keys())
         no_links(target, {*wanted, *RESERVED, *folders_of(old.files)})
         job = _Job(workspace, target, old, outcome, remembers=build is None)
         with staged(target, old, outcome.set_aside.append) as staging:
@@ -132,6 +135,30 @@ def publish(
         job.remember()
     outcome.published = [n for n in wanted if n not in outcome.failed]
     return outcome
+
+
+def _sound_name(target: Path) -> None:
+    """Raises OutputError for a site that could not be copied to another computer by its name."""
+    if target.name and not kept_everywhere(target.name):
+        raise OutputError(
+            f"found {target.name!r} as the name of the site's folder, expected one that every "
+            "system can keep, such as `site`; nothing was written"
+        )
+
+
+def _page(target: Path, name: str) -> Path:
+    return target / name / "index.html"
+
+
+def _all_there(target: Path, kept: Iterable[str]) -> None:
+    """Raises OutputError where the site's record names a study that the site does not have: every
+    page that lists it would lead nowhere."""
+    lacking = sorted(name for name in kept if not _page(target, name).is_file())
+    if lacking:
+        raise OutputError(
+            f"{target / NAME} lists {listed(lacking, 3)}, of which the site has no page; nothing "
+            "was touched (to make the list anew, publish every study: explainer publish)"
+        )
 
 
 def _no_sources(workspace: Workspace, folders: Mapping[str, Path], target: Path) -> None:
@@ -232,10 +259,12 @@ class _Job:
         """The studies of the new site: those of today, those that keep their pages."""
         studies = {name: e.listing for name, e in self.entries.items() if e.listing}
         for name, listing in self.old.studies.items():
+            page = _page(self.target, name)
             if name in self.outcome.failed:
-                good = listing.good or _day_of(self.target / name / "index.html")
-                studies[name] = replace(listing, broken=True, good=good)
-                self.outcome.kept.append(name)
+                if page.is_file():
+                    good = listing.good or _day_of(page)
+                    studies[name] = replace(listing, broken=True, good=good)
+                    self.outcome.kept.append(name)
             elif everything and name not in folders:
                 self.outcome.gone.append(name)
             elif name not in studies:

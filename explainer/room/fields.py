@@ -23,7 +23,7 @@ from explainer.study.description.rule import Advice, Claim, Question
 from explainer.study.description.sources import Measure, Report, TableFile, Tested, Use
 from explainer.study.description.study import Description
 from explainer.study.description.tests import kinds as test_kinds
-from explainer.study.people import is_person
+from explainer.study.persons import is_person
 from explainer.study.yaml12 import Path, read, scalar
 
 #: Texts that may run over several lines.

@@ -40,7 +40,6 @@ from explainer.study.load import (
     workspace_above,
 )
 from explainer.study.model import Workspace
-from explainer.study.unseen import seen
 from explainer.study.yaml12 import MAX_BYTES
 from explainer.words.glossary.entries import load_glossary
 
@@ -194,7 +193,7 @@ class Room:
                 entry = glossary.find(word)
                 return (entry.term, entry.unit or "") if entry else None
 
-            files = [GivenFile(_plain(file), data, b"") for file, data in given]
+            files = [GivenFile(file, data, b"") for file, data in given]
             made = draft_from(name, files, find)
         elif kind in KINDS:
             made = skeleton(kind, workspace.template_folders)
@@ -296,21 +295,6 @@ class Room:
         if not folders:
             raise UsageError("there is no study to publish yet")
         return folders
-
-
-#: Bytes of a file's name that are kept: every system takes as many, with a little before it.
-_OF_A_NAME = 200
-
-
-def _plain(name: str) -> str:
-    """The name of a file without a path of whichever system, as long as any system takes, and
-    without what nobody sees in it."""
-    name = seen(name).replace("\\", "/").rsplit("/", 1)[-1]
-    if len(name.encode()) > _OF_A_NAME:
-        _, dot, kind = name.rpartition(".")
-        kind = f".{kind}" if dot and len(kind) < 10 else ""
-        name = name.encode()[:_OF_A_NAME].decode("utf-8", "ignore").removesuffix(kind) + kind
-    return name or "sheet.csv"
 
 
 def _fields(text: str) -> list[tuple[tuple[int, int], str]]:

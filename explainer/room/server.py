@@ -16,9 +16,7 @@ import threading
 import webbrowser
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, field
-from email.parser import BytesParser
-from email.policy import HTTP
+from dataclasses import dataclass
 from functools import cache, partial
 from importlib.resources import files
 from pathlib import Path
@@ -49,6 +47,7 @@ from explainer.room.fields import (
     samples_of,
     started,
 )
+from explainer.room.forms import Asking, TooMuch, form_of
 from explainer.room.questions import answered, answering, asked, followed, noticed
 from explainer.room.room import Room
 from explainer.room.typed import edited, left_out
@@ -59,8 +58,6 @@ from explainer.study.yaml12 import MAX_BYTES
 
 #: Bytes of a question: sheets of the size that ``draft`` takes.  Taken apart it is held 30 times.
 MOST_ASKED = 32_000_000
-#: Fields of a form: each that is changed has the whole text read again.  Our largest has a third.
-MOST_FIELDS = 3_000
 #: Seconds a page's question for news stays open.
 PATIENCE = 20.0
 #: A number as a browser writes one: `²` is a digit, too, for Python.
@@ -80,17 +77,6 @@ class Answer:
     """The name a download is saved under."""
     framed: bool = False
     """Whether a page of ours may show it in a frame."""
-
-
-@dataclass(frozen=True)
-class Asking:
-    """What came with a form."""
-
-    fields: Mapping[str, str] = field(default_factory=dict)
-    files: tuple[tuple[str, bytes], ...] = ()
-
-    def get(self, name: str) -> str:
-        return self.fields.get(name, "")
 
 
 @cache
@@ -227,9 +213,6 @@ class RoomPages:
 
     def post(self, path: str, asking: Asking) -> Answer:
         """What a form asks for; then the page that shows it done."""
-        if len(asking.fields) > MOST_FIELDS:
-            said = b"too many fields were sent at once; nothing was saved\n"
-            return Answer(said, "text/plain", 413)
         head, _, rest = path.partition("/")
         if head == "begin":
             return self.begin(asking)
@@ -475,7 +458,13 @@ class RoomHandler(LocalHandler):
         else:
             body = self.taken(int(length))
             kind = self.headers.get("Content-Type", "")
-            self._answer(lambda: self.desk.post(unquote(path[1:]), _form(kind, body)))
+            try:
+                asking = form_of(kind, body)
+            except TooMuch as of:
+                said = f"too many {of} were sent at once; nothing was saved\n"
+                self._send(Answer(said.encode(), "text/plain", 413))
+            else:
+                self._answer(lambda: self.desk.post(unquote(path[1:]), asking))
 
     def _path(self, path: str) -> str:
         """The path behind the secret, from its slash on; empty, and refused, without it."""
@@ -540,26 +529,6 @@ class RoomHandler(LocalHandler):
             yield "Location", answer.to
         if answer.name:
             yield "Content-Disposition", f'attachment; filename="{answer.name}"'
-
-
-def _form(kind: str, body: bytes) -> Asking:
-    """The fields and files of a form, in either of the two ways browsers send them."""
-    if kind.startswith("multipart/form-data"):
-        head = f"Content-Type: {kind}\r\nMIME-Version: 1.0\r\n\r\n".encode()
-        parts = BytesParser(policy=HTTP).parsebytes(head + body)
-        fields, given = {}, []
-        for part in parts.iter_parts() if parts.is_multipart() else ():
-            name = str(part.get_param("name", "", "content-disposition"))
-            data = part.get_payload(decode=True)
-            content = data if isinstance(data, bytes) else b""
-            file = part.get_filename()
-            if file is None:
-                fields[name] = content.decode("utf-8", "replace")
-            elif file:
-                given.append((str(file), content))
-        return Asking(fields, tuple(given))
-    text = body.decode("utf-8", "replace")
-    return Asking(dict(parse_qsl(text, keep_blank_values=True)))
 
 
 def open_room(

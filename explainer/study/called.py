@@ -1,8 +1,8 @@
-"""Whether what heads a column or names a tab looks like people's names, by its words alone.
+"""Whether a text looks like people's names, by its words alone: what heads a column, names a tab or
+stands in a cell.
 
-``labels`` asks it of a cell in a column that may hold people.  Here nothing says that people may
-be meant: so a name is two capitalised words or more that mean nothing to us, and several labels
-are the names of people together, where most of them are.
+A name is two capitalised words or more that mean nothing to us, and several labels are the names
+of people together, where most of them are.  A bit less will do where people may be meant.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from typing import Literal
 
 from explainer.study.labels import SMALL, THINGS
 from explainer.study.naming import EVERYDAY
-from explainer.study.people import PERSONS
+from explainer.study.persons import PERSONS, is_person
 from explainer.study.tradewords import TRADE
 
 #: Words that name things, times and kinds; and words that some people are called, too.
@@ -72,13 +72,37 @@ def _capital(word: str) -> bool:
     return unicodedata.category(word[0]) in ("Lu", "Lt", "Lo")
 
 
+def may_be_called_so(label: str, head: str = "") -> bool:
+    """Whether a label has the looks of a first and a last name, where people may be meant: two
+    words or more, all of them capitalised, none of which we know or its column's ``head`` has."""
+    own = set(map(str.casefold, words_in(head.replace("_", " "))))
+    return _full(_parts(label), lambda word: word.casefold() in own)
+
+
 def is_called_so(label: str, known: Known = means_something) -> bool:
-    """Whether a label looks like a first and a last name, though nothing else says so: two words
-    or more, all of them capitalised, none of them ``known`` or a word that we know."""
+    """The same where nothing says that people may be meant: none of the words is ``known``, and
+    not all are words that some people are called (Grace Park)."""
     words = _parts(label)
-    plain = any(known(w) or means_something(w) for w in words)
     strange = [w for w in words if not _either(w) and (len(w) > 1 or not w.isascii())]
-    return len(words) > 1 and not plain and bool(strange)
+    return _full(words, known) and bool(strange)
+
+
+def _full(words: list[str], known: Known) -> bool:
+    return len(words) > 1 and not any(known(w) or means_something(w) for w in words)
+
+
+def name_within(text: str, known: Known = means_something) -> str:
+    """A first and a last name among the other words of a text, ``Hook Abelard Brightwater``: two
+    capitalised words or more in a row that mean nothing; empty where there is none."""
+    run: list[str] = []
+    for word in [*re.findall(r"[^\W_]+(?:['’-][^\W_]+)*", text), ""]:
+        if _parts(word) and not (known(word) or means_something(word)):
+            run.append(word)
+        elif is_called_so(" ".join(run), known):
+            return " ".join(run)
+        else:
+            run = []
+    return ""
 
 
 def is_strange(name: str, known: Known = means_something) -> bool:
@@ -113,6 +137,35 @@ def named_after_people(labels: Sequence[str]) -> People:
     return "maybe" if 2 * len(strange) > len(told) else "no"
 
 
+#: Words of heads that do not tell what their column holds.
+_VAGUE = frozenset(
+    ["at", "by", "class", "for", "from", "group", "half", "in", "label", "level", "name", "of",
+     "one", "other", "row", "set", "side", "split", "the", "to", "who", "with"]
+)  # fmt: skip
+#: Words of heads for what bears names of two words and is nobody, beside those of the trade.
+_BEARS_NAMES = frozenset(
+    ["brand", "city", "company", "country", "county", "event", "region", "sponsor", "state",
+     "store", "street", "town", "venue"]
+)  # fmt: skip
+#: So many different labels tell what a column holds.
+_LOOKED_AT = 200
+
+
+def holds_people(head: str, labels: Sequence[str]) -> bool:
+    """Whether most labels of a column are first and last names, and its head says nothing else:
+    ``model``, ``house`` and ``team`` name things, whatever these are called."""
+    words = [w for w in words_in(head.replace("_", " ")) if w.casefold() not in _VAGUE]
+    things = any(_stands_in(w, _PLAIN | _BEARS_NAMES) and not is_person(w) for w in words)
+    return not things and named_after_people(labels[:_LOOKED_AT]) == "yes"
+
+
+def owners_in(labels: Sequence[str]) -> dict[str, str]:
+    """Whose the things are that labels name, where most of several are somebody's: one alone may
+    be called so (``Pandora's Box``)."""
+    found = {label: owner for label in labels if (owner := owner_in(label))}
+    return found if len(found) > 1 and 2 * len(found) > len(labels) else {}
+
+
 def _capitals(labels: Sequence[str]) -> list[str]:
     """The labels, in capitals where none of them has one: as files are named."""
     apart = [" ".join(label.replace("_", " ").split()) for label in labels]
@@ -125,6 +178,10 @@ def _capitals(labels: Sequence[str]) -> list[str]:
 _BY = re.compile(r"(?:\w+ )?by (?=\w)", re.IGNORECASE)
 
 
+#: Marks before and around a name that are no part of it: ``=Jane Doe``, ``**Jane Doe**``.
+_DRESS = re.compile(r"^[^\w(]+|[*_`]+")
+
+
 def says_by_whom(head: str) -> bool:
     """Whether a head says who took a reading: ``Read by Jane``."""
     return bool(_BY.match(head) and leading_name(head)[0])
@@ -133,6 +190,7 @@ def says_by_whom(head: str) -> bool:
 def leading_name(head: str) -> tuple[str, str]:
     """(the words a head begins with that mean nothing to us, what it says besides):
     ``Jane Doe Game 1``; neither where it begins with a word that means something."""
+    head = _DRESS.sub("", head)
     by = _BY.match(head)
     told = head[by.end() :] if by else head
     end = 0

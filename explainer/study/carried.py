@@ -15,7 +15,8 @@ from explainer.study.description.study import Description
 from explainer.study.labels import nobodys, numbers_only
 from explainer.study.model import Table
 from explainer.study.naming import Hidden
-from explainer.study.people import how_named, is_person, people_columns
+from explainer.study.people import hides_people, how_named
+from explainer.study.persons import is_person
 from explainer.study.roles import says_how
 
 #: Words in the head of a column that lead to somebody, whole ...
@@ -43,9 +44,19 @@ def carried(
         return False
     if wanted:
         return not _gives_away(Hidden.of(hidden), cells)
-    if any(people_columns(t) and how_named(description, t.name) != "shown" for t in tables):
-        return False  # a member's number tells who somebody is as well as a name
+    hides = any(hides_people(description, t) for t in tables)
     missing = {mark for t in tables for mark in description.tables[t.name].missing}
+    return tells_nobody(column, cells, hides, missing)
+
+
+def tells_nobody(
+    column: str, cells: Collection[str], hides: bool, missing: Collection[str] = ()
+) -> bool:
+    """Whether a column that nothing reads and nobody asked for goes with the downloads of a file
+    that ``hides`` people, or has none: there a member's number tells who somebody is as well as a
+    name does."""
+    if hides or private(column):
+        return False
     return numbers_only(cells, missing) or (
         says_how(column) and all(nobodys(cell, column) for cell in cells)
     )

@@ -71,7 +71,9 @@ WARNINGS: tuple[Check, ...] = (
     slips.items_of_one,
     slips.tables_copied,
     people.left_out_of_downloads,
+    people.names_in_marks,
     people.people_asked,
+    people.people_by_looks,
 )
 
 

@@ -11,7 +11,7 @@ from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any
 
 from explainer.errors import listed, nearest, unlike
-from explainer.study.unseen import one_code
+from explainer.study.unseen import first_unseen, one_code
 
 #: A CSV file over this size is refused before it is read: a million shots take half of it, and
 #: the worst that can stand in it is read within a gigabyte of memory.
@@ -164,14 +164,21 @@ def _why(error: OSError) -> str:
 DEVICES = frozenset(
     ["con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(1, 10))]
 )
-_NOWHERE = re.compile(r'[<>:"|?*]|[ .]$|^ ')
+_NOWHERE = re.compile(r'[<>:"|?*]|[ .]\Z|^ ')
+
+
+def kept_everywhere(name: str) -> bool:
+    """Whether every system can keep a file or folder of that name, and everybody see all of it."""
+    device = name.split(".")[0].strip().casefold() in DEVICES
+    return not (device or _NOWHERE.search(name) or first_unseen(name) is not None
+                or any(sign in name for sign in "\t\n\r"))  # fmt: skip
 
 
 def _plain_name(name: str) -> None:
     parts = {PurePosixPath(name).name, PureWindowsPath(name).name}
     if parts != {name} or name in (".", "..") or "\0" in name or "/" in name or "\\" in name:
         raise FileFault(f"the path `{name}`", "the name of a file in the study folder", code="path")
-    if _NOWHERE.search(name) or name.split(".")[0].strip().casefold() in DEVICES:
+    if not kept_everywhere(name):
         expected = "a name that every system can keep, such as `readings.csv`"
         raise FileFault(f"the name `{name}`", expected, code="path")
 

@@ -23,10 +23,6 @@ SMALL = frozenset(
      "low", "new", "old", "pit", "short", "spare", "stand"]
 )  # fmt: skip
 _WORD = re.compile(r"[^\W\d_]{2,}")
-_PART = r"(?:[^\W\d_a-z][^\W\d_]*(?:['’-][^\W\d_]+)*\.?)"
-_PARTICLE = r"(?:v[ao]n|d[aeiu]|del|den|der|dos|la|le|bin|ibn)"
-#: ``Jane Doe``, ``J. van Doe``, ``Doe, Jane (L)``.
-_FULL = re.compile(rf"{_PART},?(?:\s+{_PARTICLE})*(?:\s+{_PART}){{1,3}}(?:\s+\([^()]*\))?")
 #: A number without a name may still be a telephone's, or a card's.
 _LONG_NUMBER = re.compile(r"\+?0\d{5,}|\+?\d{7,}|\+\d{5,}")
 _GAPS = frozenset(["", "-", "–", "—", ".", "?", "/", "n/a", "na", "nan", "none", "null", "x"])
@@ -39,14 +35,6 @@ def nobodys(label: str, head: str = "") -> bool:
     return all(
         word in SMALL or {low := word.casefold(), low.removesuffix("s")} & known
         for word in _words(label)
-    )
-
-
-def named_like_people(label: str, head: str = "") -> bool:
-    """Whether a label has the looks of a first and a last name, with no word for a thing in it."""
-    known = {*THINGS, *map(str.casefold, _words(head))}
-    return bool(_FULL.fullmatch(label.strip())) and not any(
-        word.casefold() in known for word in _words(label)
     )
 
 

@@ -116,6 +116,10 @@ class Table:
     parts: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     """Item to what it is called in each column of ``nest``; empty where one column names it, and
     where people are called by initials."""
+    called_people: tuple[str, ...] = ()
+    """Columns of groups that are people by the looks of their names alone."""
+    owners: Mapping[str, str] = field(default_factory=dict)
+    """Item to whom it is named after, by the looks of its name alone (``Abelard's Storm``)."""
 
 
 @dataclass(frozen=True)

@@ -6,12 +6,15 @@ and the record of a site, and none can be put into initials without breaking wha
 
 from __future__ import annotations
 
+import html
 import re
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import cached_property
 
-from explainer.study.people import is_person
+from explainer.study.persons import is_person
+from explainer.study.unseen import seen
 
 _WORD = re.compile(r"[^\W\d_]+")
 #: Where a new word begins in ``janeDoe``.
@@ -46,6 +49,16 @@ EVERYDAY = frozenset(_ALSO_WORDS.split())
 _LONG = 6
 
 
+#: Marks of Markdown and tags, of which a reader of the page sees nothing.
+_MARKS = re.compile(r"\]\([^()]*\)|\]\[[^\[\]]*\]|<[^<>]*>|[*_`~\\\[\]]")
+
+
+def as_shown(text: str) -> str:
+    """A text as whoever reads the page reads it: without marks, links, tags and characters that
+    nobody sees, entities as what they stand for, and one space between words."""
+    return " ".join(seen(html.unescape(_MARKS.sub("", text))).split())
+
+
 def _folded(text: str) -> str:
     """In lower case, without accents."""
     plain = unicodedata.normalize("NFKD", _CAMEL.sub(" ", text)).casefold()
@@ -66,6 +79,17 @@ class Hidden:
     """A first name, or a last one."""
     joined: dict[str, str] = field(default_factory=dict)
     """A name written as one word: janedoe, doejane; jdoe."""
+    having: dict[str, list[frozenset[str]]] = field(default_factory=dict)
+    """A word to the names of several words, ``whole``, that begin with it."""
+
+    @cached_property
+    def _long(self) -> dict[int, set[str]]:
+        """The names that are found inside a longer word, too, by their length."""
+        found: dict[int, set[str]] = {}
+        for name in {*self.parts, *self.joined} - EVERYDAY:
+            if len(name) >= _LONG:
+                found.setdefault(len(name), set()).add(name)
+        return found
 
     @classmethod
     def of(cls, names: Iterable[str]) -> Hidden:
@@ -77,6 +101,7 @@ class Hidden:
             found.parts.update(dict.fromkeys(told, name))
             if len(words) > 1 and told:
                 found.whole[frozenset(words)] = name
+                found.having.setdefault(words[0], []).append(frozenset(words))
                 first, last = (words[-1], words[0]) if "," in name else (words[0], words[-1])
                 found.joined.update(dict.fromkeys((first + last, last + first), name))
                 if len(last) > 2:
@@ -87,7 +112,8 @@ class Hidden:
         """What in a name of something tells who somebody is, and whether it surely does; a word
         that some people are called, too, may be just that word."""
         words = _words(text)
-        if any(whole.issubset(words) for whole in self.whole):
+        said = set(words)
+        if any(whole <= said for word in said for whole in self.having.get(word, ())):
             return text, True
         maybe: str | None = None
         for word in words:
@@ -97,8 +123,8 @@ class Hidden:
                 elif one in self.parts or one in self.joined:
                     return one, True
             if word not in EVERYDAY and any(
-                len(name) >= _LONG and name in word and name not in EVERYDAY
-                for names in (self.parts, self.joined) for name in names
+                word[at : at + size] in names
+                for size, names in self._long.items() for at in range(len(word) - size + 1)
             ):  # fmt: skip
                 return word, True
         return (maybe, False) if maybe else None

@@ -10,42 +10,24 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 from pydantic import BaseModel
 
+from explainer.study.called import may_be_called_so
 from explainer.study.description.study import Description
-from explainer.study.labels import named_like_people, nobodys
+from explainer.study.labels import nobodys
+from explainer.study.naming import as_shown
+from explainer.study.persons import is_person
 from explainer.study.roles import operators, reads, takes_readings, tested_of
 
 if TYPE_CHECKING:
     from explainer.study.model import Study, Table
 
-#: Words for somebody, in the singular.
-PERSONS = frozenset(
-    ["adult", "amateur", "athlete", "beginner", "bowler", "boy", "captain", "child", "coach",
-     "colleague", "competitor", "contestant", "customer", "dad", "driller", "employee",
-     "entrant", "friend", "girl", "guest", "guy", "junior", "kid", "lady", "left-hander",
-     "lefty", "man", "member", "mom", "opponent", "owner", "participant", "partner", "patient",
-     "people", "person", "player", "pro", "professional", "pupil", "right-hander", "righty",
-     "senior", "shooter", "somebody", "someone", "student", "sub", "substitute", "teammate",
-     "visitor", "volunteer", "winner", "woman", "worker", "youth", "spieler", "spielerin", "joueur",
-     "joueuse", "jugador", "jugadora"]
-)  # fmt: skip
-_LABELS = frozenset({"id", "no", "nr", "number", "name", "code", "initials", "#"})
 _CODE = re.compile(r"[^\W\d_]{0,2}[-_ .#]?\d{1,4}|[^\W\d_]|[A-Z]{2}|(?:[A-Z]\.[ -]?){1,4}")
 _WORD = re.compile(r"[^\W\d_]+")
-
-
-def is_person(word: str) -> bool:
-    """Whether a word for one item, or the name of a column, means somebody: league bowler,
-    bowler_id, players."""
-    whole = word.replace("_", " ").casefold().split()
-    parts = [part for part in whole if part not in _LABELS]
-    last = parts[-1] if parts else ""
-    return last in PERSONS or last.removesuffix("s") in PERSONS
 
 
 def short_names(names: Iterable[str], how: str) -> dict[str, str]:
@@ -107,11 +89,18 @@ class Masked:
     """Somebody's name in the file to their name in public."""
     items: Mapping[str, str] = field(default_factory=dict)
     """An item that is named after somebody (their ball, their night) to its name in public."""
+    by_looks: frozenset[str] = frozenset()
+    """Names that are somebody's by their looks alone, and may be nobody's."""
 
     @property
     def told(self) -> dict[str, str]:
         """Every name in the files that is another one in public."""
         return {**self.items, **self.names}
+
+
+def hidden(names: Mapping[str, str]) -> dict[str, str]:
+    """Of names and what they are in public those that are to be hidden: what tells nobody stays."""
+    return {name: short for name, short in names.items() if name != short}
 
 
 def people_of(description: Description, table: str) -> bool:
@@ -129,11 +118,17 @@ def how_named(description: Description, table: str) -> str:
     return (own.names if own else None) or description.tested.names or "initials"
 
 
+def hides_people(description: Description, table: Table) -> bool:
+    """Whether a table has people in it whose names are not shown."""
+    somebody = bool(people_columns(table) or table.owners)
+    return somebody and how_named(description, table.name) != "shown"
+
+
 def people_columns(table: Table) -> tuple[str, ...]:
     """The text columns of a table that name people, be it in a part of the name of an item."""
     text = [str(c) for c in table.frame.columns if hasattr(table.frame[c], "cat")]
     whole = () if table.parts else (table.item,)
-    named = [c for c in text if is_person(c) and c not in whole]
+    named = [c for c in text if (is_person(c) or c in table.called_people) and c not in whole]
     if table.people and not set(named) & set(table.nest):
         named += [c for c in table.nest if c in text]  # no word of `each` says which of them it is
     if table.parts and table.item not in named and set(named) & set(table.nest):
@@ -150,7 +145,8 @@ def masked(description: Description, tables: Mapping[str, Table]) -> Masked:
         how, named = how_named(description, name), people_columns(table)
         (shown if how == "shown" else columns)[name] = named
         if how != "shown":
-            found[how] += everybody(table)
+            columns[name] += (table.item,) if table.owners else ()
+            found[how] += [*everybody(table), *table.owners.values()]
         readers = _readers(description, table)
         (shown if how == "shown" else columns)[name] += tuple(readers)
         if how != "shown":
@@ -158,7 +154,15 @@ def masked(description: Description, tables: Mapping[str, Table]) -> Masked:
     names = short_names(found["initials"], "initials")
     names |= short_names([n for n in found["numbers"] if n not in names], "numbers")
     hiding = [table for name, table in tables.items() if columns.get(name)]
-    return Masked(columns, shown, names, _items_named_after(hiding, names))
+    looks = {n for t in hiding for n in (*t.owners.values(), *_grouped(t))}
+    return Masked(columns, shown, names, _items_named_after(hiding, names), frozenset(looks))
+
+
+def _grouped(table: Table) -> Iterator[str]:
+    """What stands in columns that hold people by their looks alone."""
+    for column in table.called_people:
+        if not is_person(column):
+            yield from map(str, table.frame[column].unique())
 
 
 def _readers(description: Description, table: Table) -> dict[str, list[str]]:
@@ -177,7 +181,7 @@ def _readers(description: Description, table: Table) -> dict[str, list[str]]:
                 labels = map(str, frame[column].unique())
                 found[column] = [
                     label for label in labels
-                    if named_like_people(label, column)
+                    if may_be_called_so(label, column)
                     or ((reader or not gauge) and not nobodys(label, column))
                 ]  # fmt: skip
     return {column: labels for column, labels in found.items() if labels}
@@ -197,12 +201,13 @@ def _people_in(table: Table, column: str) -> list[str]:
     return list(dict.fromkeys(parts[column] for parts in table.parts.values()))
 
 
-def _items_named_after(tables: Iterable[Table], names: Mapping[str, str]) -> dict[str, str]:
+def _items_named_after(tables: Sequence[Table], names: Mapping[str, str]) -> dict[str, str]:
     """What items are called in public whose names have somebody's in them, no two alike.
 
     The ball or the night of somebody may bear their first or last name alone, too.
     """
     parts = {item: part for table in tables for item, part in table.parts.items()}
+    parts |= {item: {"": owner} for table in tables for item, owner in table.owners.items()}
     new = []
     for item, part in parts.items():
         text = item
@@ -277,7 +282,7 @@ def _renamed(table: Table, columns: tuple[str, ...], names: Mapping[str, str], t
         items=tuple(names.get(item, item) for item in table.items),
         notes=tuple(replace(n, item=names.get(n.item, n.item)) for n in table.notes),
         reference=names.get(table.reference or "", table.reference),
-        parts={},
+        parts={}, owners={names.get(i, i): names.get(o, o) for i, o in table.owners.items()},
     )  # fmt: skip
 
 
@@ -296,13 +301,14 @@ def _teller(found: Masked) -> Tell:
     and a last name wherever they stand in a text, in capitals or not, with a space between them or
     something like one.  A single word is left alone in a text, since Will, Grace and Pat are words;
     ``proof`` points at them."""
-    names, full = found.told, _full_names(found.names)
-    whole = {_plain(name): short for name, short in full.items()}
-    spelled = "|".join(r"[\W_]{1,3}".join(_WORD.findall(name)) for name in full)
-    pattern = _apart(spelled) if full else None
+    names, find = found.told, _finder(_full_names(found.names))
 
-    def short(found: re.Match[str]) -> str:
-        return whole.get(_plain(found[0])) or _initials(found[0])
+    def short(text: str) -> str:
+        said, at = [], 0
+        for start, end, called in find(text):
+            said += [text[at:start], called]
+            at = end
+        return "".join((*said, text[at:])) if said else text
 
     def tell(value: Any) -> Any:
         if isinstance(value, BaseModel):
@@ -312,7 +318,7 @@ def _teller(found: Masked) -> Tell:
         if isinstance(value, str):
             if value in names:
                 return names[value]
-            return pattern.sub(short, value) if pattern else value
+            return short(value)
         if isinstance(value, tuple | list):
             made_of = [tell(v) for v in value]
             same = all(a is b for a, b in zip(made_of, value, strict=True))
@@ -325,14 +331,69 @@ def _teller(found: Masked) -> Tell:
     return tell
 
 
-def _plain(name: str) -> str:
-    """The words of a name alone, without what stands between them."""
-    return " ".join(_WORD.findall(name)).casefold()
+def named_as_shown(found: Masked) -> Callable[[str], str]:
+    """What finds the name of somebody hidden in a text as it will be shown, after initials were
+    put where it stands plainly: broken by marks, entities or a link (``Jane **Do**e``).  Gives the
+    name, else nothing."""
+    tell, full = _teller(found), _full_names(found.names)
+    apart, joined = _finder(full), {"".join(_WORD.findall(name)) for name in full}
+
+    def find(text: str) -> str:
+        if not full or not _MAY_BREAK.search(text):
+            return ""
+        shown = as_shown(str(tell(text)))
+        hit = next(((start, end) for start, end, _ in apart(shown)), None)
+        if hit is not None:
+            return shown[slice(*hit)]
+        return next((word for word in _WORD.findall(shown) if word in joined), "")
+
+    return find
+
+
+#: Where a full name stands, from and to, and what it is in public.
+_Hit = tuple[int, int, str]
+#: What may stand between two words of a name.
+_BETWEEN = re.compile(r"[\W_]{1,3}")
+#: So many words of a name are compared; no cell holds a name of more.
+_MOST_WORDS = 60
+
+
+def _finder(full: Mapping[str, str]) -> Callable[[str], Iterator[_Hit]]:
+    """What finds full names in a text, word by word: a league has thousands, and to try each of
+    them at each place of a long text would take minutes."""
+    known: dict[tuple[str, ...], str] = {}
+    for name, short in full.items():
+        known.setdefault(tuple(map(str.casefold, _WORD.findall(name))), short)
+    longest: dict[str, int] = {}
+    for words in known:
+        longest[words[0]] = max(len(words), longest.get(words[0], 0))
+
+    def find(text: str) -> Iterator[_Hit]:
+        words = list(_WORD.finditer(text)) if known else []
+        at = 0
+        while at < len(words):
+            hit, said = at, [words[at][0].casefold()]
+            most = min(longest.get(said[0], 1), _MOST_WORDS)
+            for after in range(at + 1, min(at + most, len(words))):
+                if not _BETWEEN.fullmatch(text, words[after - 1].end(), words[after].start()):
+                    break
+                said.append(words[after][0].casefold())
+                hit = after if tuple(said) in known else hit
+            if hit > at:
+                called = known[tuple(said[: hit - at + 1])]
+                yield words[at].start(), words[hit].end(), called
+            at = hit + 1
+
+    return find
+
+
+#: What a text has in it that is shown as something else.
+_MAY_BREAK = re.compile(r"[*_`~\\\[\]<&]|\s{4}")
 
 
 def _full_names(names: Mapping[str, str]) -> dict[str, str]:
     """Names of two words and more, longest first; ``Doe, Jane (L)`` as Doe, Jane and as Jane Doe,
-    too."""
+    too, and Jane Doe as Doe, Jane."""
     found = {}
     for name, short in names.items():
         if name == short or len(_WORD.findall(name)) < 2:
@@ -340,7 +401,9 @@ def _full_names(names: Mapping[str, str]) -> dict[str, str]:
         found[name] = short
         bare = re.sub(r"\([^()]*\)", " ", name)
         last, comma, first = bare.partition(",")
-        for told in (bare, f"{first} {last}" if comma else ""):
+        if not comma:
+            first, _, last = bare.strip().rpartition(" ")
+        for told in (bare, f"{first} {last}" if comma else f"{last}, {first}"):
             if len(_WORD.findall(told)) > 1:
                 found.setdefault(told, short)
     return dict(sorted(found.items(), key=lambda pair: -len(pair[0])))

@@ -87,18 +87,30 @@ _SAYS = re.compile(r"(?<=[^\W\d_]{3})[.!?…][\"'”’)]*\s+\S+\s+\S")
 _BREAKS = re.compile(r"[\n\r\t]")
 
 
+#: Letters of a name at most.  It stands in every sentence about it, on every drawing and page, and
+#: a few of thirty thousand letters keep these busy for minutes.
+MOST_LETTERS = 200
+_LONG = re.compile(f".{{{MOST_LETTERS + 1}}}")
+
+
 def names_say_nothing(r: Rows) -> Iterator[Problem]:
-    """A name stands in the middle of our own sentences, so it is of one line, and may not end a
-    sentence and begin another."""
+    """A name stands in the middle of our own sentences, so it is of one line, not too long, and may
+    not end a sentence and begin another."""
     for column in r.roles.text:
         for sign, expected in (
             (_SAYS, "a name, without a sentence behind it"),
             (_BREAKS, "a name on one line, with spaces between its words"),
+            (_LONG, f"a name of at most {MOST_LETTERS} letters"),
         ):
             says = [n for n, word in enumerate(r.words.get(column, ())) if sign.search(word)]
             if says:
                 wrong = np.isin(r.codes[column], says)
-                yield from few(r.file, r.frame, column, wrong, lambda cell: f"`{cell}`", expected)
+                yield from few(r.file, r.frame, column, wrong, _cut, expected)
+
+
+def _cut(cell: object) -> str:
+    text = str(cell)
+    return f"`{text[:MOST_LETTERS]}{'…' if len(text) > MOST_LETTERS else ''}`"
 
 
 def rows_once(r: Rows) -> Iterator[Problem]:

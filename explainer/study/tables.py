@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from explainer import units
 from explainer.errors import Problem, hint, listed
+from explainer.study.called import holds_people, owners_in
 from explainer.study.csvfile import MAX_ROWS_IN_ALL, Cells, Scan, read_cells, scan
 from explainer.study.describe import UNUSED, place_of
 from explainer.study.description.sources import Design, Excluded, RowsAre, TableFile
@@ -366,9 +367,23 @@ def _table(
         notes=tuple(sorted(notes, key=lambda n: (n.row, n.column))),
         use_as=tuple((u.term, u.each) for u in use.as_) if use else (),
         nest=roles.nest,
+        called_people=_called_people(frame, roles.item),
         **_design(source.description, name, roles),
     )
-    return table, []
+    return _whose(source.description, table), []
+
+
+def _called_people(frame: pd.DataFrame, item: str) -> tuple[str, ...]:
+    texts = (c for c in map(str, frame.columns) if c != item and hasattr(frame[c], "cat"))
+    return tuple(c for c in texts if holds_people(c, [str(v) for v in frame[c].cat.categories]))
+
+
+def _whose(description: Description, table: Table) -> Table:
+    """The table with those whom its items are named after, unless that was answered."""
+    answered = tested_of(description, description.tables[table.name]).people is not None
+    if answered or table.people or len(table.nest) > 1 or table.counted or table.mean_of:
+        return table
+    return replace(table, owners=owners_in(table.items))
 
 
 def _source(description: Description, table: TableFile) -> str:

@@ -61,7 +61,18 @@ def test_one_bad_cell_never_drops_a_column(cell):
 
 def test_a_column_of_numbers_is_never_called_likely_unused():
     told = asked("Ball,Lat,Hook\nP1,52.1,12\nP2,52.2,13\nP3,52.3,14\n")
-    assert "column Lat: carried to the downloads, not used" in told
+    assert "column Lat: not used, goes with the downloads" in told
+
+
+@pytest.mark.parametrize(
+    ("text", "head"),
+    [("Bowler,Week,Lat,Score\nAl Doe,1,52.1,150\nAl Doe,2,52.2,160\nBo Roe,1,52.3,170\n"
+      "Bo Roe,2,52.4,171\n", "Lat"),
+     ("Ball,Driller,Lat,Hook\nP1,Al,52.1,12\nP2,Bo,52.2,13\nP3,Cy,52.3,14\n", "Lat"),
+     ("Ball,Zip,Hook\nP1,52001,12\nP2,52002,13\nP3,52003,14\n", "Zip")],
+)  # fmt: skip
+def test_a_column_that_publishing_leaves_out_is_not_said_to_go_along(text, head):
+    assert f"column {head}: not used, in no download" in asked(text)
 
 
 @pytest.mark.parametrize(

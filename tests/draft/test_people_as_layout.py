@@ -281,3 +281,86 @@ def test_a_source_and_a_table_name_nobody(file, sheet, table):
     draft = drafted(book(**{sheet: [["Name", "Week", "Score"], *body]}), file)
     assert named(draft, names) == []
     assert [t.name for t in draft.plan.tables] == [table]
+
+
+# -- names as they are dressed up in heads, files and tabs -------------------------------------
+
+
+@pytest.mark.parametrize(
+    "heads",
+    [[n.casefold() for n in NAMES], ["=" + n for n in NAMES], ["@" + n for n in NAMES],
+     [f"**{n}**" for n in NAMES], [f"{n} #{i}" for i, n in enumerate(NAMES)],
+     [f"{n} ({i})" for i, n in enumerate(NAMES, 4)],
+     [f"{n.replace(' ', '.').casefold()}@mail.example" for n in NAMES]],
+    ids=["small", "formula", "at", "stars", "numbered", "in-brackets", "mail"],
+)  # fmt: skip
+def test_a_name_in_a_head_is_found_however_it_is_dressed(heads, tmp_path):
+    table = [["Week", *heads], *([w, *(150 + 9 * i + w for i in range(4))] for w in range(1, 7))]
+    text = "\n".join(",".join(map(str, row)) for row in table) + "\n"
+    draft = drafted(text.encode(), "league.csv")
+    assert each_of(draft) == "bowler"
+    assert len(rows(draft)) == 24
+    assert named(draft) == []
+    assert all(len(name) < 6 for name in shown(draft, tmp_path))
+
+
+@pytest.mark.parametrize(
+    "heads", [["skid zone", "flip zone"], ["track flare", "edge flare"], ["inner rim", "outer rim"]]
+)
+def test_heads_in_small_letters_that_name_things_stay_readings(heads):
+    rows_of = [["Ball", *heads], *([f"P{i}", 3 + i, 5 + i % 2] for i in range(1, 7))]
+    draft = drafted("\n".join(",".join(map(str, row)) for row in rows_of).encode(), "a.csv")
+    assert each_of(draft) == "ball" and len(rows(draft)) == 6
+
+
+@pytest.mark.parametrize("head", ["First name", "Surname", "vorname", "Full name"])
+def test_a_part_of_a_name_is_who_somebody_is(head, tmp_path):
+    firsts = [n.split()[0] for n in NAMES]
+    text = f"{head},Week,Score\n" + "".join(
+        f"{n},{w},{150 + w + i}\n" for i, n in enumerate(firsts) for w in (1, 2, 3)
+    )
+    draft = drafted(text.encode(), "a.csv")
+    assert each_of(draft) == "bowler"
+    assert not shown(draft, tmp_path) & set(firsts)
+
+
+@pytest.mark.parametrize(
+    ("file", "table"),
+    [("Abelard_Brightwater_scores_26.csv", "scores"), ("26 Abelard Brightwater.csv", "readings"),
+     ("scores of Abelard Brightwater.csv", "scores-of"), ("bench readings.csv", "bench-readings")],
+)  # fmt: skip
+def test_a_file_with_a_name_among_other_words_is_called_by_the_others(file, table):
+    text = "Week,Score\n" + "".join(f"{w},{150 + w * 3 % 7}\n" for w in range(1, 8))
+    draft = drafted(text.encode(), file)
+    assert [t.name for t in draft.plan.tables] == [table]
+    assert named(draft) == []
+
+
+@pytest.mark.parametrize("file", ["con.csv", "a\u202eb.csv", "..", "a\nb.csv", " .csv", "x:y.csv"])
+def test_a_file_whose_name_not_every_system_keeps_is_drafted_under_another(file, tmp_path):
+    text = "Ball,Hook\n" + "".join(f"P{i},{12 + i}\n" for i in range(6))
+    draft = drafted(text.encode(), file)
+    assert len(shown(draft, tmp_path)) == 6
+
+
+@pytest.mark.parametrize("tabs", [["a\nb", "c\nd"], ["\u202eab", "\u202ecd"], [" ", "\u200b"]])
+def test_a_tab_whose_name_is_not_seen_whole_is_called_without_that(tabs, tmp_path):
+    made = openpyxl.Workbook()
+    made.remove(made.active)
+    for i, title in enumerate(tabs):
+        sheet = made.create_sheet("x")
+        sheet._WorkbookChild__title = title
+        for row in (["Ball", "Hook"], *([f"P{n}", 12 + n + i] for n in range(6))):
+            sheet.append(row)
+    draft = drafted(saved(made))
+    assert len(shown(draft, tmp_path)) == 6
+
+
+def test_a_name_over_the_head_of_one_column_is_no_part_of_its_measure(tmp_path):
+    tabs = {n: [["Bowler", n], [], ["week", "score"], *([w, 150 + w * 3 % 7 + i] for w in range(5))]
+            for i, n in enumerate(NAMES)}  # fmt: skip
+    draft = drafted(book(**tabs))
+    assert named(draft) == []
+    assert shown(draft, tmp_path) == {"AB", "BC", "CD", "DE"}
+    draft = drafted(b"Ball,Games,Abelard Brightwater hook\nP1,0,12\nP1,10,11\nP2,0,14\nP2,10,13\n")
+    assert [m.name for m in draft.plan.measures] == ["hook"]

@@ -14,11 +14,14 @@ from pathlib import Path
 
 import pytest
 
+from explainer.claims.judge import judge
 from explainer.errors import StudyError
 from explainer.proof.read import proofread
+from explainer.publish.data import data_files
 from explainer.publish.site import publish
 from explainer.study.load import load_study, open_workspace
-from explainer.study.people import is_person, short_names
+from explainer.study.people import short_names
+from explainer.study.persons import is_person
 from explainer.words.phrases.somebody import of_somebody
 
 NAMES = (
@@ -132,10 +135,56 @@ def test_whoever_asked_stays_out_of_the_downloads_and_counts_all_the_same(site):
     files = everything(site)
     for path in ("season/data/scores.csv", "season/data/figure-over.csv"):
         shorts = {row.split(",")[0] for row in files[path].splitlines()[1:]}
-        assert shorts - {"mean"} == set(SHORT) - {"ZQ"}, path
+        assert shorts == set(SHORT) - {"ZQ"}, path
     results = json.loads(files["season/results.json"])
     assert results["claims"][0]["n_items"] == 12
-    assert "The rows of 1 bowler are not in the downloads" in files["season/index.html"]
+    assert (
+        "The rows of 1 bowler are not in the downloads, nor are rows of averages and totals."
+        in files["season/index.html"]
+    )
+
+
+RATES = """\
+  - {id: hit, kind: rates, table: shots, successes: strikes, attempts: frames, by: oil}
+  - {id: each, kind: rates, table: shots, successes: strikes, attempts: frames, by: oil, within: bowler}
+"""  # noqa: E501
+
+
+def test_no_download_has_a_sum_from_which_somebody_left_out_can_be_worked_out(tmp_path):
+    """Eleven rows beside an average of twelve are twelve rows."""
+    study = STUDY.replace("tables:\n", "tables:\n  shots: {file: shots.csv}\n", 1)
+    study = study.replace("claims:\n", f"{RATES}claims:\n", 1)
+    rows = ["bowler,oil,strikes,frames,team total"]
+    rows += [f"{n},{oil},{3 + i % 4 + j},10,{70 + j}" for i, n in enumerate(NAMES)
+             for j, oil in enumerate(("fresh", "worn"))]  # fmt: skip
+    study = study.replace("shots.csv}", "shots.csv, columns: {team total: team total}}")
+    space, folder = workspace(tmp_path, study)
+    (folder / "shots.csv").write_text("\n".join(rows) + "\n", "utf-8")
+
+    def files_of(text):
+        (folder / "study.yaml").write_text(text, "utf-8")
+        judged = judge(load_study(folder, space))
+        made = data_files(judged.study, judged.figures)
+        return {path: data.decode().splitlines() for path, data in made.items()}
+
+    files = files_of(study)
+    assert files["data/shots.csv"][0] == "bowler,oil,strikes,frames"
+    others = set(SHORT) - {"ZQ"}
+    for path in ("shots", "scores", "figure-over", "figure-hit", "figure-each"):
+        first = {row.split(",")[0] for row in files[f"data/{path}.csv"][1:]}
+        assert first == others, path
+    everybody = files_of(study.replace(", not_in_downloads: [Zoltan Quickfoot]", ""))
+    assert everybody["data/shots.csv"][0] == "bowler,oil,strikes,frames,team total"
+    assert everybody["data/figure-over.csv"][-1].startswith("mean,")
+    assert "all" in {row.split(",")[0] for row in everybody["data/figure-hit.csv"][1:]}
+
+
+def test_a_row_of_averages_goes_out_with_whoever_stays_out(tmp_path):
+    data = sheet() + "League average,high,1,160,\nLeague average,high,8,165,\n"
+    things = STUDY.replace("bowler, group", "bowler, people: no, group").replace("12,", "13,", 1)
+    space, folder = workspace(tmp_path, things, data)
+    text = data_files(load_study(folder, space))["data/scores.csv"].decode()
+    assert "Sybil Thistlewood" in text and "Zoltan" not in text and "average" not in text
 
 
 def test_no_gauge_nobody_misses_and_no_list_of_who_fell(site):
@@ -163,8 +212,6 @@ def test_a_group_made_by_its_own_first_score_is_cautioned_about(site):
 
 @pytest.mark.parametrize("group", ["hand", "team", "night_league"])
 def test_a_group_nobody_is_put_into_for_a_score_is_not(group, tmp_path):
-    from explainer.claims.judge import judge
-
     study = STUDY.replace("level", group)
     space, folder = workspace(tmp_path, study, sheet().replace("level", group, 1))
     verdicts = {v.claim.id: v for v in judge(load_study(folder, space)).verdicts}

@@ -5,7 +5,9 @@ Everybody here is made up.
 
 from __future__ import annotations
 
+import contextlib
 import json
+import time
 
 import pytest
 
@@ -14,6 +16,7 @@ from explainer.proof.read import proofread
 from explainer.publish.site import publish
 from explainer.study.load import load_study, open_workspace
 from explainer.study.naming import Hidden
+from explainer.study.people import Masked, named_as_shown
 
 from .test_people import STUDY, everything, sheet
 
@@ -128,7 +131,7 @@ def test_what_only_looks_like_a_name(name, text):
 def test_a_full_name_is_hidden_however_a_text_spells_it(tmp_path):
     text = STUDY.replace("claims:\n", "editions: [script]\nclaims:\n", 1).replace(
         "Scores rose, most of all for Cordelia Dunmore.",
-        '"CORDELIA DUNMORE rose, and edwina  fairlop, and Hartsease, Gwendolen-Hartsease."',
+        '"CORDELIA DUNMORE rose, Pemberley, Oswald and edwina  fairlop, and Gwendolen-Hartsease."',
     ).replace("source: score sheets", "source: sheets of Ursula Vantongeren")
     data = sheet().replace(",high,", ",team Kasimir Lumley,").replace(",low,", ",team B,")
     text = text.replace("a: low, b: high", "a: team B, b: team Kasimir Lumley")
@@ -136,7 +139,68 @@ def test_a_full_name_is_hidden_however_a_text_spells_it(tmp_path):
     assert not publish(space, {"season": folder}, tmp_path / "site").failed
     files = everything(tmp_path / "site")
     for path, said in files.items():
-        for name in ("Dunmore", "Fairlop", "Vantongeren", "Lumley"):
+        for name in ("Dunmore", "Pemberley", "Fairlop", "Vantongeren", "Lumley"):
             assert name.casefold() not in said.casefold(), (path, name)
     assert "team KL" in files["season/data/scores.csv"]
     assert json.loads(files["season/results.json"])["claims"][1]["id"] == "low"
+
+
+#: Somebody's name as it may be written in a text, so that it is shown all the same.
+BROKEN = (
+    "Cordelia **Dun**more", "Cordelia&nbsp;Dunmore", "Cordelia Dun&shy;more",
+    "Cordelia Dun&#8203;more",
+    "[Cordelia](https://example.org/a) Dunmore", "[Cordelia][x] Dunmore", "Cordelia      Dunmore",
+    "Cord*elia* Dunmore", "Cordelia `Dunm`ore", "Cor\\delia Dunmore", "*C*ordelia Dunmore",
+    "Cordelia <b class='x'>Dunmore</b>", "&#67;ordelia Dunmore", "C<!-- -->ordelia Dunmore",
+    "Cordelia&ZeroWidthSpace;Dunmore", "__Cor__delia Dun__more__", "Dunmore, Cord_elia_",
+    "[Cordelia Dun](https://example.org 'a b')more",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("text", BROKEN)
+def test_a_name_broken_by_marks_is_found_as_it_will_be_shown(text, tmp_path):
+    quoted = json.dumps(f"Most of all {text}, who rose.")
+    study = STUDY.replace("question: Do", f"intro: {quoted}\nquestion: Do")
+    space, folder = laid_out(tmp_path, study)
+    with pytest.raises(StudyError) as fault:
+        load_study(folder, space)
+    [problem] = fault.value.problems
+    assert problem.code == "names-somebody"
+    assert study.splitlines()[problem.line - 1].startswith("intro:")
+    assert "with marks, a link or something unseen in it, expected the name as" in str(problem)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["**Cordelia Dunmore** rose", "Cordelia *Dunmore* rose", "[Cordelia Dunmore](https://a.example)",
+     "**Most** of `all` _bowlers_ rose &amp; fell", "Cordelia&nbsp;won; **Dunmore** is a place",
+     "see [[score]] and [a](https://example.org/cordelia)", "a * b * c_d < e", "<b>"],
+)  # fmt: skip
+def test_marks_around_a_name_or_without_one_are_no_fault(text, tmp_path):
+    study = STUDY.replace("question: Do", f"intro: {json.dumps(text)}\nquestion: Do")
+    space, folder = laid_out(tmp_path, study)
+    assert "Cordelia Dunmore" not in (load_study(folder, space).description.intro or "")
+
+
+def test_marks_by_the_hundred_thousand_are_read_in_no_time(tmp_path):
+    for piece in ("](", "][", "<", "&", "**", "_", "](a", "[", "\\", "&#", " " * 4):
+        study = STUDY.replace("Scores rose, most of", f"{json.dumps(piece * 60_000)}\n    # ")
+        space, folder = laid_out(tmp_path / str(len(list(tmp_path.iterdir()))), study)
+        began = time.process_time()
+        with contextlib.suppress(StudyError):
+            load_study(folder, space)
+        assert time.process_time() - began < 3, piece
+
+
+def test_thousands_of_hidden_names_are_looked_for_in_a_long_text_in_no_time():
+    letters = "abcdefghijklmnopqr"
+    names = [f"Ab{a}{b}{c} Brightwater" for a in letters for b in letters for c in letters]
+    find = named_as_shown(Masked({}, {}, dict.fromkeys(names, "AB")))
+    began = time.process_time()
+    for text in ("some words *here* ", "Brightwater ", "Brightwater, Abcde "):
+        assert find("*" + text * (500_000 // len(text))) == ""
+    assert find("so *it* was Abacc **Bright**water") == "Abacc Brightwater"
+    hidden = Hidden.of(names)
+    assert hidden.given_away("wood and stones, " * 20_000) is None
+    assert hidden.given_away("x" * 300_000 + "brightwater") is not None
+    assert time.process_time() - began < 10

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 
-from explainer.errors import OutputError
+from explainer.errors import OutputError, Problem, StudyError
 from explainer.publish.exchange import staged
 from explainer.publish.manifest import (
     NAME,
@@ -67,6 +68,46 @@ def test_a_name_that_is_not_the_study_s_own_is_refused(site):
         read_manifest(site)
 
 
+@pytest.mark.parametrize("listed", [True, False])
+def test_a_record_that_names_studies_the_site_has_not_is_what_is_blamed(
+    workspace, folders, site, quickly, listed
+):
+    """It was the front page, which does nothing but list them."""
+
+    def change(said) -> None:
+        for n in range(1_500):
+            said["studies"][f"s{n}"] = {**said["studies"]["first"], "id": f"s{n}"}
+            if listed:
+                said["files"][f"s{n}/index.html"] = "0" * 64
+
+    spoilt(site, change)
+    before = everything(site.parent)
+    with pytest.raises(OutputError) as caught:
+        publish(workspace, folders, site, only=["first"], build=quickly)
+    assert str(caught.value) == (
+        f"{site / NAME} lists `s0`, `s1`, `s10`, …, of which the site has no page; nothing was "
+        "touched (to make the list anew, publish every study: explainer publish)"
+    )
+    assert everything(site.parent) == before
+    publish(workspace, folders, site, build=quickly)
+    assert read_manifest(site).studies.keys() == {"first", "second"}
+
+
+def test_a_study_that_fails_and_has_no_page_any_more_leaves_the_list(
+    workspace, folders, site, quickly
+):
+    (site / "second" / "index.html").unlink()
+
+    def fails(folder, space):
+        if folder.name == "second":
+            raise StudyError([Problem("study.yaml", 1, 1, found="a", expected="b")])
+        return quickly(folder, space)
+
+    outcome = publish(workspace, folders, site, build=fails)
+    assert outcome.kept == [] and set(outcome.failed) == {"second"}
+    assert read_manifest(site).studies.keys() == {"first"}
+
+
 def test_a_topic_that_leads_out_of_the_site_is_not_written(workspace, folders, quickly, site):
     """Topics stand in the record, too, and a page is named for each that two studies share."""
 
@@ -74,6 +115,7 @@ def test_a_topic_that_leads_out_of_the_site_is_not_written(workspace, folders, q
         for name in ("second", "third"):
             said["studies"][name] = {**said["studies"]["first"], "id": name}
             said["studies"][name]["ties"] = {"topic": "../../../elsewhere"}
+            shutil.copytree(site / "first", site / name, dirs_exist_ok=True)
 
     spoilt(site, change)
     before = everything(site.parent)
@@ -145,7 +187,7 @@ def test_a_record_that_is_no_plain_file_of_bounded_size_is_not_read(site, tmp_pa
     code = (
         "import resource, sys; from pathlib import Path\n"
         "resource.setrlimit(resource.RLIMIT_AS, (2_000_000_000, 2_000_000_000))\n"
-        "from explainer.errors import OutputError\n"
+        "from explainer.errors import OutputError, Problem, StudyError\n"
         "from explainer.publish.manifest import read_manifest\n"
         "try:\n    read_manifest(Path(sys.argv[1]))\n"
         "except OutputError as fault:\n    print(fault)\n"

@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given, settings, strategies as st
 
 from explainer.room.edit import CannotEdit, StudyText
+from explainer.room.forms import Asking
 from explainer.room.questions import answered
-from explainer.room.server import Asking, _answer, _edit
+from explainer.room.server import _answer, _edit
 from explainer.room.typed import edited
 from explainer.study.unseen import seen
 

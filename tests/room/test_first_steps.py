@@ -10,8 +10,9 @@ import pytest
 
 from explainer.room.edit import CannotEdit, StudyText, users_of
 from explainer.room.fields import groups, known
+from explainer.room.forms import Asking
 from explainer.room.questions import asked, noticed
-from explainer.room.server import Asking, _add, _remove
+from explainer.room.server import _add, _remove
 from explainer.room.typed import edited
 from explainer.study.load import UNQUOTED
 

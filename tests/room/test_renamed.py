@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from explainer.room.edit import StudyText
+from explainer.room.forms import Asking
 from explainer.room.renamed import follow_terms
-from explainer.room.server import Asking, _answer, _edit
+from explainer.room.server import _answer, _edit
 
 TEXT = """\
 title: "Score, a season"  # the season's

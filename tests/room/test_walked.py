@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from explainer.room.edit import StudyText
+from explainer.room.forms import Asking
 from explainer.room.questions import asked
-from explainer.room.server import Asking, _answer, _edit
+from explainer.room.server import _answer, _edit
 from explainer.study.load import DRAFTED, UNQUOTED, to_confirm
 
 TEXT = f"""\

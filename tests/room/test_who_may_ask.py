@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import re
 import socket
+import time
 from http.client import HTTPConnection
 from pathlib import Path
 from urllib.parse import quote, urlencode
@@ -13,8 +14,8 @@ import pytest
 
 from explainer.errors import UsageError
 from explainer.publish.local_server import from_here
+from explainer.room.forms import form_of
 from explainer.room.room import OWN, Room, folder_to_work_in
-from explainer.room.server import _form
 
 SHEET = b"ball,games,hook\n" + b"".join(
     b"P%d,0,%d\nP%d,60,%d\n" % (i, 12 + i % 3, i, 9 + i % 2) for i in range(1, 7)
@@ -247,8 +248,53 @@ def test_files_of_any_bytes_come_through_a_form_as_they_are():
         b'--xyz\r\nContent-Disposition: form-data; name="files"; filename="a.xlsx"\r\n'
         b"Content-Type: application/octet-stream\r\n\r\n" + data + b"\r\n--xyz--\r\n"
     )
-    asking = _form("multipart/form-data; boundary=xyz", body)
+    asking = form_of("multipart/form-data; boundary=xyz", body)
     assert asking.files == (("a.xlsx", data),)
+
+
+def test_a_form_of_more_parts_than_any_page_sends_is_refused_at_once(room):
+    """Two hundred thousand took minutes."""
+    part = b'--x\r\nContent-Disposition: form-data; name="a%d"\r\n\r\n1\r\n'
+    head = b"--x\r\nContent-Disposition: form-data; name=a" + b"; b=c" * 500_000 + b"\r\n\r\n1\r\n"
+    deep = b"--x\r\nContent-Disposition: form-data; " + b"((" * 5_000 + b"\r\n\r\n1\r\n"
+    many = b"".join(part % n for n in range(200_000))
+    for body, of in ((deep, "words about a file"), (many, "fields and files"),
+                     (head, "words about a file"), (b"a=1&" * 1_000_000, "fields")):  # fmt: skip
+        kind = "multipart/form-data; boundary=x" if body.startswith(b"--x") else \
+            "application/x-www-form-urlencoded"  # fmt: skip
+        began = time.process_time()
+        answer, text = ask(room, "POST", f"/{room.secret}/begin", body, Content_Type=kind)
+        told = f"too many {of} were sent at once; nothing was saved\n"
+        assert (answer.status, text) == (413, told)
+        assert time.process_time() - began < 5
+    assert not (room.root / "studies").exists()
+
+
+def test_a_form_within_a_file_that_looks_like_one_stays_the_file_s():
+    inner = b"Content-Type: multipart/mixed; boundary=y\r\n\r\n--y\r\n\r\n2\r\n--y--"
+    body = (
+        b'before\r\n--x\r\nContent-Disposition: form-data; name="files"; '
+        b'filename="M\xc3\xbcller.csv"\r\n\r\n' + inner
+        + b'\r\n--x\r\nContent-Disposition: form-data; name="name"\r\n\r\n'
+        b"one\r\ntwo\r\n--x--\r\nafter"
+    )
+    asking = form_of("multipart/form-data; boundary=x", body)
+    assert asking.files == (("Müller.csv", inner),)
+    assert asking.fields == {"name": "one\r\ntwo"}
+    assert form_of("multipart/form-data", body) == form_of("multipart/form-data; boundary=z", body)
+
+
+@pytest.mark.parametrize(
+    ("file", "kept"),
+    [("..", "sheet.csv"), (".", "sheet.csv"), ("...", "sheet.csv"),
+     ("../../up.csv", "up.csv"), ("C:\\\\in\\\\here.csv", "here.csv"), ("con.csv", "sheet.csv"),
+     ("a.csv ", "a.csv"), ("a:b.csv", "sheet.csv")],
+)  # fmt: skip
+def test_a_file_of_no_name_or_one_that_no_system_keeps_gets_another(room, file, kept):
+    answer, _ = begin(room, file=file)
+    assert answer.status == 303
+    originals = room.root / "studies" / "first" / "originals"
+    assert [p.name for p in originals.iterdir()] == [kept]
 
 
 def test_where_it_works(tmp_path, monkeypatch):

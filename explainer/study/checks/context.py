@@ -13,7 +13,7 @@ from explainer.study.csvfile import fault, held
 from explainer.study.description.study import Description
 from explainer.study.description.tests import XY, AnyTest, Operand
 from explainer.study.model import Table
-from explainer.study.people import masked
+from explainer.study.people import Masked, hidden, masked
 from explainer.study.roles import all_names
 from explainer.study.tables import Origin, Sheet, tables_of
 from explainer.study.yaml12 import Path
@@ -33,10 +33,13 @@ class Context:
         return self.source.description
 
     @cached_property
+    def masked(self) -> Masked:
+        return masked(self.description, tables_of(self.sheets))
+
+    @cached_property
     def hidden(self) -> tuple[str, ...]:
         """The names that nothing published may give away."""
-        names = masked(self.description, tables_of(self.sheets)).names
-        return tuple(name for name, short in names.items() if name != short)
+        return tuple(hidden(self.masked.names))
 
     @cached_property
     def spare(self) -> dict[str, dict[str, tuple[str, ...]]]:

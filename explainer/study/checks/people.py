@@ -5,14 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
+from typing import Any
 
 from explainer.errors import Problem, listed
+from explainer.study.called import may_be_called_so
 from explainer.study.carried import carried, private
 from explainer.study.checks.context import Context
 from explainer.study.csvfile import fault
-from explainer.study.labels import named_like_people, nobodys
+from explainer.study.labels import nobodys
 from explainer.study.naming import Hidden
-from explainer.study.people import is_person
+from explainer.study.people import how_named, named_as_shown
+from explainer.study.persons import is_person
 from explainer.study.roles import says_how
 from explainer.study.yaml12 import Path
 
@@ -23,14 +26,18 @@ _HINT = "rename it; or, if everybody agreed to be named, `names: shown` under `t
 def nobody_given_away(c: Context) -> Iterator[Problem]:
     """No name that is published as it stands gives somebody away who is not to be named.
 
-    A word that some people are called, too, is told once, and stays.
+    A word that some people are called, too, is told once, and stays; so does one that is a name by
+    its looks alone.
     """
-    hidden = Hidden.of(c.hidden)
-    if not hidden.parts:
+    known = Hidden.of(name for name in c.hidden if name not in c.masked.by_looks)
+    looks = Hidden.of(name for name in c.hidden if name in c.masked.by_looks)
+    if not (known.parts or looks.parts):
         return
     asked: set[str] = set()
     for kind, name, told in _named(c):
-        given = hidden.given_away(name)
+        given = known.given_away(name)
+        if given is None and (like := looks.given_away(name)) is not None:
+            given = like[0], False
         if given is None:
             continue
         word, surely = given
@@ -89,6 +96,26 @@ def _spare(c: Context) -> Iterator[tuple[str, str, bool]]:
             yield file, column, carried(c.description, tables, column, cells, c.hidden)
 
 
+def names_in_marks(c: Context) -> Iterator[Problem]:
+    """No text names somebody hidden once it is shown, though it does not as it is written."""
+    find = named_as_shown(c.masked)
+    for path, text in _texts(c.description.model_dump(by_alias=True), ()):
+        if name := find(text):
+            yield c.error(
+                path, f"`{name}` with marks, a link or something unseen in it",
+                "the name as it is, in whose place initials are put, or nobody's name",
+                code="names-somebody",
+            )  # fmt: skip
+
+
+def _texts(said: Any, path: Path) -> Iterator[tuple[Path, str]]:
+    if isinstance(said, str):
+        yield path, said
+    elif isinstance(said, dict | list | tuple):
+        for key, inner in said.items() if isinstance(said, dict) else enumerate(said):
+            yield from _texts(inner, (*path, key))
+
+
 def people_asked(c: Context) -> Iterator[Problem]:
     """Items of a word that nobody knows, most of them called like people: are they some?"""
     for name, sheet in c.sheets.items():
@@ -98,7 +125,7 @@ def people_asked(c: Context) -> Iterator[Problem]:
         if known or tested.people is not None or sheet.table is None or sheet.table.parts:
             continue
         items = sheet.table.items
-        alike = [item for item in items if named_like_people(item, tested.item)]
+        alike = [item for item in items if may_be_called_so(item, tested.item)]
         if len(alike) > 1 and 2 * len(alike) > len(items):
             yield c.warning(
                 (*(("tables", name) if own else ()), "tested"),
@@ -107,6 +134,33 @@ def people_asked(c: Context) -> Iterator[Problem]:
                 "their names are published as they stand", "people-asked",
             )  # fmt: skip
             return
+
+
+def people_by_looks(c: Context) -> Iterator[Problem]:
+    """Groups called like people, and items called somebody's: their initials are shown."""
+    for name, sheet in c.sheets.items():
+        table = sheet.table
+        if table is None or how_named(c.description, name) == "shown":
+            continue
+        for column in table.called_people:
+            if not is_person(column):
+                labels = [str(label) for label in table.frame[column].unique()]
+                yield c.warning(
+                    ("tables", name),
+                    f"{listed(labels, 3)} in the column `{column}` of {sheet.file}, called like "
+                    "people",
+                    "a column called `bowler` or `coach` if they are some, or else what they are, "
+                    "such as `model` or `house`",
+                    "their initials are shown", "people-by-looks",
+                )  # fmt: skip
+        if table.owners:
+            own = c.description.tables[name].tested
+            yield c.warning(
+                (*(("tables", name) if own else ()), "tested"),
+                f"the {table.item} {listed(table.owners, 3)}, called somebody's",
+                "`people: no` under `tested` if these are nobody's names",
+                "initials are shown in their place", "people-by-looks",
+            )  # fmt: skip
 
 
 def left_out_of_downloads(c: Context) -> Iterator[Problem]:

@@ -8,7 +8,7 @@ from typing import Any
 
 from explainer.claims.verdict import Verdict
 from explainer.study.model import Study, Table
-from explainer.study.people import is_person
+from explainer.study.persons import is_person
 from explainer.words.quantity.sizes import named_few, tally
 
 

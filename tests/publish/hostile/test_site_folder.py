@@ -209,3 +209,39 @@ def test_a_site_among_what_it_is_made_from_is_refused(into, found, tmp_path):
     with pytest.raises(OutputError, match=rf"found {found}.*, expected a folder of its own"):
         publish(open_workspace(tmp_path), {"demo": study}, tmp_path / into)
     assert sorted(tmp_path.rglob("*")) == before
+
+
+@pytest.mark.parametrize("name", ["site\n", "con", "CON.old", "site.", "site ", " site", "si\te",
+                                  "si\u200bte", "site:x", "nul"])  # fmt: skip
+def test_a_site_that_not_every_system_could_keep_is_refused(
+    workspace, folders, quickly, target, name
+):
+    before = sorted(target.parent.iterdir())
+    with pytest.raises(OutputError) as caught:
+        publish(workspace, folders, target.parent / name, build=quickly)
+    assert str(caught.value) == (
+        f"found {name!r} as the name of the site's folder, expected one that every system can "
+        "keep, such as `site`; nothing was written"
+    )
+    assert sorted(target.parent.iterdir()) == before
+
+
+@pytest.mark.parametrize("name", ["site", "2026-05 Ärmel", "my site", "console", ".site", "s..e"])
+def test_other_names_of_a_site_are_taken(workspace, folders, quickly, target, name):
+    publish(workspace, folders, target.parent / name, build=quickly)
+    assert (target.parent / name / "index.html").is_file()
+
+
+@pytest.mark.parametrize("kind", ["folder", "link"])
+def test_a_lock_that_is_no_file_names_a_way_out(workspace, folders, quickly, target, kind):
+    lock = target.parent / ".site.explainer-lock"
+    lock.mkdir() if kind == "folder" else lock.symlink_to(target.parent / "elsewhere")
+    with pytest.raises(OutputError) as caught:
+        publish(workspace, folders, target, build=quickly)
+    assert str(caught.value) == (
+        f"{lock} is a {kind}, and explainer keeps a plain file there while it publishes; move it "
+        "away, then publish again; nothing was touched"
+    )
+    assert not target.exists() and not (target.parent / "elsewhere").exists()
+    lock.rename(lock.with_name("away"))
+    publish(workspace, folders, target, build=quickly)
