@@ -20,6 +20,7 @@ from explainer.draft.headers import (
     Header,
     date_in,
 )
+from explainer.draft.properties import was_made, was_set
 from explainer.draft.tidy import Tidy, said
 
 #: Words that only say that a column holds names.
@@ -57,7 +58,8 @@ _CLUSTERS = frozenset(
 #: Words for numbers that place or name a row.
 _PLACES = frozenset(
     ["id", "no", "nr", "#", "date", "year", "lat", "lon", "lng", "latitude", "longitude",
-     "timestamp", "epoch", "uuid", "device", "phone", "zip", "row"]
+     "timestamp", "epoch", "uuid", "device", "phone", "zip", "row", "serial", "s/n", "sn",
+     "barcode", "price", "invoice", "seriennr", "seriennummer"]
 )  # fmt: skip
 #: Words for when something was bowled, beside counts of what was bowled then.
 _CALENDAR = frozenset(["week", "weeks", "night", "nights", "day", "days", "session", "sessions"])
@@ -90,6 +92,8 @@ class Parts:
     """Other conditions that vary within an item."""
     sorts: tuple[Column, ...] = ()
     """Numbers that were set for each item, such as a grit, beside another column of groups."""
+    properties: tuple[Column, ...] = ()
+    """Numbers of what each item is, or of what was set on it: no readings."""
     outer: Column | None = None
     """What items are numbered in anew (a model), where it takes both columns to name one; the
     cells of ``item`` are whole names then."""
@@ -156,6 +160,8 @@ def parts_of(table: Tidy) -> tuple[Tidy, Parts]:
     left = [c for c in left if c not in _bar_ends(left, say)]
     group, conditions, sorts = _sorting(left, item, each, say)
     rest = [c for c in left if c not in (*conditions, *sorts) and c is not group]
+    properties = _properties(rest, table, item, each, guesses)
+    rest = [c for c in rest if c not in properties]
     measures = _measured(rest, item, use, say)
     if path:
         say(path[0], "feet down the lane", "likely")
@@ -163,11 +169,12 @@ def parts_of(table: Tidy) -> tuple[Tidy, Parts]:
     if counts:
         say(counts[0], "how many succeeded", "likely", f"out of {counts[1].name}")
     for column in left:
-        if column not in (*measures, group, *conditions, *sorts) and not column.tick:
+        used = (*measures, group, *conditions, *sorts, *properties)
+        if column not in used and not column.tick:
             _carried(column, say)
     return table, Parts(
         item, each, use, order, operator, group, conditions[0] if conditions else None, counts,
-        path, measures, tuple(guesses), tuple(conditions[1:]), tuple(sorts), outer,
+        path, measures, tuple(guesses), tuple(conditions[1:]), tuple(sorts), properties, outer,
     )  # fmt: skip
 
 
@@ -177,7 +184,7 @@ def _carried(column: Column, say: Say) -> None:
         say(column, "remarks, in no download: is one a reason to leave its row out?",
             "please check", remarks, 35)  # fmt: skip
         return
-    numbers = column.numeric and len(column.distinct) > 1
+    numbers = column.numeric and len(column.distinct) > 1 and not said(column.header) & _SERIAL
     into = "carried to the downloads" if column.numeric else "in no download"
     say(column, f"{into}, not used", "please check" if numbers else "likely",
         worth=45)  # fmt: skip
@@ -240,9 +247,10 @@ def _is_label(column: Column, item: Column) -> bool:
     plain = column.whole and not column.header.unit
     if plain and words <= ITEM_WORDS | LABELS:  # `Lane`: a name, whatever counts as one here
         return True
-    if plain and not words & MEASURE_WORDS and _runs_on(column, item):
-        return True
-    return plain and bool(words & ITEM_WORDS) and len(column.distinct) == len(item.distinct)
+    if not plain or words & MEASURE_WORDS:  # `Ball speed`: read, though no two are alike
+        return False
+    named = bool(words & ITEM_WORDS) and len(column.distinct) == len(item.distinct)
+    return named or _runs_on(column, item)
 
 
 #: So few items in a row may have numbers in a row by chance.
@@ -294,6 +302,33 @@ def _measured(
             say(column, "averages, by its name, and no readings of single ones", "please check",
                 "if so: rows_are: {mean_of: how many} under the table")  # fmt: skip
     return found
+
+
+def _properties(
+    columns: list[Column], table: Tidy, item: Column, each: str, guesses: list[Guess]
+) -> tuple[Column, ...]:
+    """The numbers that say what each item is, or what was set on it, asked about at once.
+
+    What differs within an item was made by nobody: a ball is weighed again to see what it soaked
+    up.  What is set may be set anew.
+    """
+    heads = frozenset(word for c in table.columns for word in said(c.header))
+    found = tuple(
+        c for c in columns
+        if was_set(c) or (was_made(c, each, heads) and _still(item, c))
+    )  # fmt: skip
+    if found:
+        names = ", ".join(c.header.written or c.name for c in found)
+        plural = "s" * (len(found) > 1)
+        guesses.append(Guess(f"{table.where or table.original}, column{plural} {names}",
+                             f"what each {each} is or what was set on it, and no reading of it: no "
+                             "claim is made of it", "please check", worth=30))  # fmt: skip
+    return found
+
+
+def _still(item: Column, column: Column) -> bool:
+    """Whether no item has two values of a column."""
+    return all(len(cells) == 1 for cells in _within(item, column).values())
 
 
 def _counts_too(column: Column, item: Column) -> bool:
@@ -351,7 +386,7 @@ def _item(table: Tidy, where: str, guesses: list[Guess]) -> tuple[Tidy, Column, 
         if not names:
             return _numbered(table, where, guesses)
         found = names[0]
-    found = _finer(found, table.columns)
+    found = _ball_of(_finer(found, table.columns), table.columns)
     for part in _together(found, table.columns):
         return _joined(table, part, found, where, guesses)
     each = _word(found)
@@ -381,7 +416,9 @@ def _names_rows(column: Column) -> bool:
 def _word(column: Column) -> str:
     apart = re.sub(r"(?<=[a-z]{2})(?=[A-Z])", " ", column.header.words).casefold()
     words = [w for w in re.findall(r"[^\W\d_]+", apart) if w not in LABELS]
-    known = next((w for w in words if w in ITEM_WORDS), "")
+    known = next((w for w in words if w in ITEM_WORDS - _SERIAL), "")
+    if not known and said(column.header) & _SERIAL:
+        return "ball"  # what a number is stamped on; the draft marks the word
     if not known and not words:
         named = "name" in said(column.header) and not re.search(r"\d", "".join(column.distinct))
         return "bowler" if named else "item"  # the draft marks the word, to be confirmed
@@ -424,6 +461,27 @@ def _are_hashes(column: Column) -> bool:
 
 def _are_sentences(column: Column) -> bool:
     return sum(len(c.split()) > 4 for c in column.distinct) > 0.5 * len(column.distinct)
+
+
+#: Words for a ball as its owner calls it, and for the number stamped on it.
+_BALL = frozenset(["ball", "kugel", "boule", "bola"])
+_SERIAL = frozenset(["serial", "seriennr", "seriennummer", "s/n", "sn"])
+
+
+def _ball_of(found: Column, columns: tuple[Column, ...]) -> Column:
+    """The column of balls' names, where each has one serial number: pages call them by their names.
+
+    One name over several serials is a model's.
+    """
+    if not said(found.header) & _SERIAL or said(found.header) & _BALL:
+        return found
+    for column in columns:
+        pairs = set(zip(column.cells, found.cells, strict=True))
+        if said(column.header) & _BALL and len(pairs) == len(found.distinct) == len(
+            column.distinct
+        ):  # fmt: skip
+            return column
+    return found
 
 
 def _finer(found: Column, columns: tuple[Column, ...]) -> Column:
@@ -531,7 +589,7 @@ def _sorting(
         if not few or not full or said(column.header) & REMARKS or _are_dates(column):
             continue
         shown = ", ".join(column.distinct[:6])
-        if all(len(cells) == 1 for cells in _within(item, column).values()):
+        if _still(item, column):
             if column.tick:
                 say(column, f"tells each {each} apart by a mark", "please check", shown)
             elif group is None and len(column.distinct) < len(item.distinct):

@@ -295,7 +295,7 @@ def _counted_in_words(header: Header, cells: list[str]) -> Column | None:
 
 def _looks_measured(header: Header, given: list[str]) -> bool:
     """Whether a column should have held numbers: its header has a unit, or most cells begin so."""
-    begins = sum(bool(re.match(r"[<>~≈±+−-]?\s*\d+[.,]?\d*\s*(\D|$)", c)) for c in given)
+    begins = sum(bool(re.match(r"[<>~≈±+−-]?\s*\d+[.,]?\d*\s*([^\dx×]|$)", c)) for c in given)
     return bool(given) and begins > (0.5 if header.unit else 0.8) * len(given)
 
 
