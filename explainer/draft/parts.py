@@ -20,7 +20,7 @@ from explainer.draft.headers import (
     Header,
     date_in,
 )
-from explainer.draft.properties import was_made, was_set
+from explainer.draft.properties import properties_of, stands_still, within
 from explainer.draft.tidy import Tidy, said
 
 #: Words that only say that a column holds names.
@@ -160,7 +160,7 @@ def parts_of(table: Tidy) -> tuple[Tidy, Parts]:
     left = [c for c in left if c not in _bar_ends(left, say)]
     group, conditions, sorts = _sorting(left, item, each, say)
     rest = [c for c in left if c not in (*conditions, *sorts) and c is not group]
-    properties = _properties(rest, table, item, each, guesses)
+    properties = properties_of(rest, table, item, each, guesses)
     rest = [c for c in rest if c not in properties]
     measures = _measured(rest, item, use, say)
     if path:
@@ -274,7 +274,7 @@ def _is_use(column: Column, item: Column) -> bool:
         return False
     if column.header.unit and column.header.unit not in USE_WORDS.values():
         return False  # roughness after 60 games, in microinches
-    several = any(len(v) > 1 for v in _within(item, column).values())
+    several = any(len(v) > 1 for v in within(item, column).values())
     return several or len(column.distinct) <= max(2, len(item.distinct) // 2)
 
 
@@ -304,33 +304,6 @@ def _measured(
     return found
 
 
-def _properties(
-    columns: list[Column], table: Tidy, item: Column, each: str, guesses: list[Guess]
-) -> tuple[Column, ...]:
-    """The numbers that say what each item is, or what was set on it, asked about at once.
-
-    What differs within an item was made by nobody: a ball is weighed again to see what it soaked
-    up.  What is set may be set anew.
-    """
-    heads = frozenset(word for c in table.columns for word in said(c.header))
-    found = tuple(
-        c for c in columns
-        if was_set(c) or (was_made(c, each, heads) and _still(item, c))
-    )  # fmt: skip
-    if found:
-        names = ", ".join(c.header.written or c.name for c in found)
-        plural = "s" * (len(found) > 1)
-        guesses.append(Guess(f"{table.where or table.original}, column{plural} {names}",
-                             f"what each {each} is or what was set on it, and no reading of it: no "
-                             "claim is made of it", "please check", worth=30))  # fmt: skip
-    return found
-
-
-def _still(item: Column, column: Column) -> bool:
-    """Whether no item has two values of a column."""
-    return all(len(cells) == 1 for cells in _within(item, column).values())
-
-
 def _counts_too(column: Column, item: Column) -> bool:
     """A second count of use (the game of a night, where weeks are counted): no reading."""
     return column.whole and not column.header.unit and _is_use(column, item)
@@ -356,20 +329,12 @@ def _days(columns: list[Column], item: Column) -> Column | None:
             column.cells, days, strict=True
         )):  # fmt: skip
             continue
-        again = [len(v) > 1 for v in _within(item, column).values()]
+        again = [len(v) > 1 for v in within(item, column).values()]
         if sum(again) > 0.5 * len(again) and "day" not in {c.name for c in columns}:
             known = [d for d in days if d is not None]
             since = tuple(f"{(d - min(known)).days}" for d in known)
             return Column("day", Header(column.header.written, DAYS_SINCE), since, True)
     return None
-
-
-def _within(item: Column, column: Column) -> dict[str, set[str]]:
-    seen: dict[str, set[str]] = defaultdict(set)
-    for name, cell in zip(item.cells, column.cells, strict=True):
-        if cell:
-            seen[name].add(cell)
-    return seen
 
 
 # -- what counts as one ------------------------------------------------------------------------
@@ -589,7 +554,7 @@ def _sorting(
         if not few or not full or said(column.header) & REMARKS or _are_dates(column):
             continue
         shown = ", ".join(column.distinct[:6])
-        if _still(item, column):
+        if stands_still(item, column):
             if column.tick:
                 say(column, f"tells each {each} apart by a mark", "please check", shown)
             elif group is None and len(column.distinct) < len(item.distinct):

@@ -6,8 +6,11 @@ hook.  Where a sheet reads nothing else, what its items are is what it is about 
 
 from __future__ import annotations
 
+from collections import defaultdict
+
 from explainer.draft.columns import Column
-from explainer.draft.tidy import said
+from explainer.draft.guess import Guess
+from explainer.draft.tidy import Tidy, said
 from explainer.study.people import is_person
 
 #: Words for what a ball is by its making or drilling.
@@ -56,3 +59,39 @@ def was_made(column: Column, each: str, heads: frozenset[str]) -> bool:
         return words <= _BORN
     made = bool(words & _MADE) and words <= _MADE | _WHICH and ("ball" in words or each in _BALLS)
     return made and all(other in heads for word, other in _BESIDE.items() if word in words)
+
+
+def properties_of(
+    columns: list[Column], table: Tidy, item: Column, each: str, guesses: list[Guess]
+) -> tuple[Column, ...]:
+    """The numbers that say what each item is, or what was set on it, asked about at once.
+
+    What differs within an item was made by nobody: a ball is weighed again to see what it soaked
+    up.  What is set may be set anew.
+    """
+    heads = frozenset(word for c in table.columns for word in said(c.header))
+    found = tuple(
+        c for c in columns
+        if was_set(c) or (was_made(c, each, heads) and stands_still(item, c))
+    )  # fmt: skip
+    if found:
+        names = ", ".join(c.header.written or c.name for c in found)
+        plural = "s" * (len(found) > 1)
+        guesses.append(Guess(f"{table.where or table.original}, column{plural} {names}",
+                             f"what each {each} is or what was set on it, and no reading of it: no "
+                             "claim is made of it", "please check", worth=30))  # fmt: skip
+    return found
+
+
+def stands_still(item: Column, column: Column) -> bool:
+    """Whether no item has two values of a column."""
+    return all(len(cells) == 1 for cells in within(item, column).values())
+
+
+def within(item: Column, column: Column) -> dict[str, set[str]]:
+    """The values of a column that stand beside each item."""
+    seen: dict[str, set[str]] = defaultdict(set)
+    for name, cell in zip(item.cells, column.cells, strict=True):
+        if cell:
+            seen[name].add(cell)
+    return seen
