@@ -127,6 +127,12 @@ def is_summary(text: str, head: set[str] | frozenset[str] = frozenset()) -> bool
     return words[0] in known or words[-1] in known or words[0] in ("overall", "all")
 
 
+def sums_in_words(cell: str) -> bool:
+    """Whether a cell says that its own number sums others up: ``Avg 46``, ``Total: 1,310``."""
+    found = re.fullmatch(r"([^\W\d_]+\.?)[\s:=]*[-+]?\d[\d.,' ]*", cell.strip())
+    return found is not None and found[1].casefold().rstrip(".") in SUMS | MEANS
+
+
 def sums_up(
     above: Sequence[Sequence[str]], cells: Sequence[str], numeric: set[int], writing: Writing,
     names: Sequence[int],

@@ -11,7 +11,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from explainer.draft.columns import INDEXES, MEANS, Sum, is_summary, misprinted, sums_up
+from explainer.draft.columns import (
+    INDEXES,
+    MEANS,
+    Sum,
+    is_summary,
+    misprinted,
+    sums_in_words,
+    sums_up,
+)
 from explainer.draft.guess import Guess
 from explainer.draft.headers import ITEM_WORDS, REMARKS
 from explainer.draft.numbers import Writing, is_no_reading, writing_of
@@ -388,6 +396,8 @@ def _body(
     for n, cells in rows:
         alone = sum(map(bool, cells)) == 1 and width > 2
         word = next((cells[i] for i in names if is_summary(cells[i], _said(head, i))), "")
+        if not any(cells[i] for i in names):  # `Avg 46` under the numbers, beside nobody's name
+            word = word or next(filter(sums_in_words, cells[:width]), "")
         if tuple(c.casefold() for c in cells[:width]) in heads:
             again += 1
         elif n in headings:

@@ -59,7 +59,7 @@ _CLUSTERS = frozenset(
 _PLACES = frozenset(
     ["id", "no", "nr", "#", "date", "year", "lat", "lon", "lng", "latitude", "longitude",
      "timestamp", "epoch", "uuid", "device", "phone", "zip", "row", "serial", "s/n", "sn",
-     "barcode", "price", "invoice", "seriennr", "seriennummer"]
+     "barcode", "price", "preis", "cost", "fee", "paid", "invoice", "seriennr", "seriennummer"]
 )  # fmt: skip
 #: Words for when something was bowled, beside counts of what was bowled then.
 _CALENDAR = frozenset(["week", "weeks", "night", "nights", "day", "days", "session", "sessions"])
@@ -92,6 +92,8 @@ class Parts:
     """Other conditions that vary within an item."""
     sorts: tuple[Column, ...] = ()
     """Numbers that were set for each item, such as a grit, beside another column of groups."""
+    kinds: tuple[Column, ...] = ()
+    """Words that sort items, beside another column of groups."""
     properties: tuple[Column, ...] = ()
     """Numbers of what each item is, or of what was set on it: no readings."""
     outer: Column | None = None
@@ -158,8 +160,8 @@ def parts_of(table: Tidy) -> tuple[Tidy, Parts]:
             check = column.counted or column.asks
             say(column, what, "please check" if check else "likely", column.asks)
     left = [c for c in left if c not in _bar_ends(left, say)]
-    group, conditions, sorts = _sorting(left, item, each, say)
-    rest = [c for c in left if c not in (*conditions, *sorts) and c is not group]
+    group, conditions, sorts, kinds = _sorting(left, item, each, say)
+    rest = [c for c in left if c not in (*conditions, *sorts, *kinds) and c is not group]
     properties = properties_of(rest, table, item, each, guesses)
     rest = [c for c in rest if c not in properties]
     measures = _measured(rest, item, use, say)
@@ -169,12 +171,13 @@ def parts_of(table: Tidy) -> tuple[Tidy, Parts]:
     if counts:
         say(counts[0], "how many succeeded", "likely", f"out of {counts[1].name}")
     for column in left:
-        used = (*measures, group, *conditions, *sorts, *properties)
+        used = (*measures, group, *conditions, *sorts, *kinds, *properties)
         if column not in used and not column.tick:
             _carried(column, say)
     return table, Parts(
         item, each, use, order, operator, group, conditions[0] if conditions else None, counts,
-        path, measures, tuple(guesses), tuple(conditions[1:]), tuple(sorts), properties, outer,
+        path, measures, tuple(guesses), tuple(conditions[1:]), tuple(sorts), tuple(kinds),
+        properties, outer,
     )  # fmt: skip
 
 
@@ -239,7 +242,7 @@ Say = Callable[..., None]
 def _is_label(column: Column, item: Column) -> bool:
     """A column that only names, dates or places rows, though it is made of numbers."""
     words = said(column.header)
-    if words & _PLACES:
+    if words & _PLACES or re.search(r"[$€£¥]", column.header.written):
         return True
     rows = [str(n + 1) for n in range(len(column.cells))]
     if words == {POINT} and list(column.cells) == rows:
@@ -441,7 +444,7 @@ def _ball_of(found: Column, columns: tuple[Column, ...]) -> Column:
     if not said(found.header) & _SERIAL or said(found.header) & _BALL:
         return found
     for column in columns:
-        pairs = set(zip(column.cells, found.cells, strict=True))
+        pairs = {(a, b) for a, b in zip(column.cells, found.cells, strict=True) if a or b}
         if said(column.header) & _BALL and len(pairs) == len(found.distinct) == len(
             column.distinct
         ):  # fmt: skip
@@ -539,18 +542,19 @@ def _counts(columns: list[Column]) -> tuple[Column, Column] | None:
 
 def _sorting(
     columns: list[Column], item: Column, each: str, say: Say
-) -> tuple[Column | None, list[Column], list[Column]]:
-    """(a column that sorts items into groups, those of a few set values that differ within, and
-    further ones of numbers that were set for each item)."""
+) -> tuple[Column | None, list[Column], list[Column], list[Column]]:
+    """(a column that sorts items into groups, those of a few set values that differ within,
+    further ones of numbers that were set for each item, and of words that sort items, too)."""
     group: Column | None = None
     conditions: list[Column] = []
     sorts: list[Column] = []
+    kinds: list[Column] = []
     for column in columns:
         most = 8 if said(column.header) & (_SET | _GROUPS) else min(8, len(item.distinct))
         few = 2 <= len(column.distinct) <= max(2, most)
         if column.numeric and not _is_set(column, item):
             continue
-        full = all(map(column.reads, column.cells))
+        full = all(column.reads(c) for c, one in zip(column.cells, item.cells, strict=True) if one)
         if not few or not full or said(column.header) & REMARKS or _are_dates(column):
             continue
         shown = ", ".join(column.distinct[:6])
@@ -563,11 +567,20 @@ def _sorting(
             elif column.numeric and len(column.distinct) < len(item.distinct):
                 sorts.append(column)
                 say(column, f"was set for each {each}, and no reading", "please check", shown)
+            elif group is not None and _sorts_too(column, item):
+                kinds.append(column)
+                say(column, f"sorts each {each}, too", "likely", shown)
         else:
             conditions.append(column)
             sure: Sure = "please check" if column.numeric else "likely"
             say(column, f"a condition that changes within a {each}", sure, shown)
-    return group, conditions, sorts
+    return group, conditions, sorts, kinds
+
+
+def _sorts_too(column: Column, item: Column) -> bool:
+    """Whether words put several items into each of two groups, or more."""
+    members = Counter(dict(zip(item.cells, column.cells, strict=True)).values())
+    return not column.numeric and sum(n > 1 for n in members.values()) > 1
 
 
 def _is_set(column: Column, item: Column) -> bool:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from explainer import units
 from explainer.draft.columns import Column
 from explainer.draft.guess import Guess, quoted
-from explainer.draft.headers import MOST_LETTERS, slug, unit_in
+from explainer.draft.headers import MOST_LETTERS, slug, unit_behind, unit_in
 from explainer.draft.parts import Parts, parts_of
 from explainer.draft.properties import was_set
 from explainer.draft.proposals import (
@@ -171,7 +171,11 @@ def _with_notes(
                     confirm = f"its head names no unit; the sheet says {quoted(note)}"
                     confirm += f": is it `{unit}`?"
                     made[name] = m = replace(m, confirm=confirm, offered=unit)
-                if _OFF_BY.search(note) and not m.gauge:
+                off = _OFF_BY.search(note)
+                of_unit = unit_behind(note[off.start() :]) if off else ""
+                if of_unit and m.unit != "count" and not units.alike(of_unit, m.unit):
+                    continue  # ± 0.3 boards is said of no speed
+                if off and not m.gauge:
                     made[name] = replace(m, gauge=note)
     return made
 

@@ -30,10 +30,12 @@ _WHICH = frozenset(
 #: Words that are one of these only beside another of them: a ``diff`` may be any difference.
 _BESIDE = {"diff": "rg", "bias": "mass"}
 #: Words for what somebody sets on a ball, a lane or a machine, with words that say which of it.
-_SET = frozenset(["grit", "oil", "pattern", "conditioner", "dose"])
+_SET = frozenset(["grit", "oil", "pattern", "conditioner", "dose", "standard", "nominal",
+                  "certified"])  # fmt: skip
 _OF_SET = frozenset(
     ["volume", "length", "ratio", "total", "forward", "reverse", "final", "last", "surface", "pad",
-     "paper", "number", "no", "size", "ml", "ft", "feet", "sanded", "at", "to", "of", "the", "on"]
+     "paper", "number", "no", "size", "ml", "ft", "feet", "sanded", "at", "to", "of", "the", "on",
+     "value", "block"]
 )  # fmt: skip
 #: What such words are said of.
 _BALLS = frozenset(["ball", "serial", "model", "kugel", "boule", "bola"])

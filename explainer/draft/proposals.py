@@ -100,7 +100,9 @@ def _further(
     repeats, and a study knows that only of columns it names."""
     named = {p.claim["test"].get("by") for p in made if p.claim}
     ticked = [c for c in t.tidy.columns if c.tick and c not in t.parts.conditions]
-    each = [*t.parts.conditions, *t.parts.sorts, *(c for c in ticked if len(c.distinct) == 2)]
+    kinds = [*((t.parts.group,) if t.parts.group else ()), *t.parts.kinds]
+    each = [*t.parts.conditions, *(kinds if t.parts.use is None else ()), *t.parts.sorts,
+            *(c for c in ticked if len(c.distinct) == 2)]  # fmt: skip
     first = sorted(t.parts.measures, key=lambda c: _once_each(t, c))
     return [
         found for by in each[:MOST_CONDITIONS] if by.name not in named
@@ -246,7 +248,9 @@ def _by(t: TablePlan, c: Column, m: MeasurePlan, by: Column) -> Proposal | None:
         figure["at"] = test["at"] = points[0]
     if by in t.parts.sorts and t.parts.use is not None and "at" in test:
         sides += f" at {test['at']:g} {_use_word(t.parts.use)}"
-    more = ("by", by.name) if by in (*t.parts.further, *t.parts.sorts) or by.tick else ()
+    second = (*t.parts.further, *t.parts.sorts, *t.parts.kinds)
+    second += (t.parts.group,) if t.parts.group and t.parts.condition else ()
+    more = ("by", by.name) if by in second or by.tick else ()
     plainly = f"{_capital(m.term)} differs between {sides}."
     claim = {"id": _id(c.name, "differs", *more), "test": test, "plainly": plainly}
     return Proposal(figure, claim, f"does {m.term} differ between {sides}?")
@@ -259,7 +263,7 @@ def _sides(by: Column) -> str:
     """The first two conditions: ``new and used``, ``scale 1 and scale 2``."""
     if by.numeric and by.header.unit:
         return " and ".join(f"{end} {by.header.unit}" for end in _ends(by))
-    word = by.header.words.casefold()
+    word = by.header.words.casefold().rstrip("?: ")
     if {end.casefold() for end in _ends(by)} <= _ANSWERS:  # they answer the head
         return " and ".join(f"{word}: {end}" for end in _ends(by))
     return " and ".join(f"{word} {name}".strip() if by.numeric else name for name in _ends(by))
