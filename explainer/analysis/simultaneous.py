@@ -53,10 +53,16 @@ def games_howell_p(e: Estimate, groups: int) -> float | None:
     """p of one difference among all pairs of ``groups``; None without a standard error."""
     if e.se is None or e.df is None or e.se <= 0:
         return None
+    return _beyond(abs(e.value) / e.se * math.sqrt(2), groups, e.df)
+
+
+@lru_cache(maxsize=4096)
+def _beyond(q: float, groups: int, df: float) -> float:
+    """How often the studentized range is larger than ``q``: an integral over an integral, asked
+    for again with every margin that a ranking is judged by."""
     from scipy.stats import studentized_range
 
-    t = abs(e.value) / e.se
-    return float(studentized_range.sf(t * math.sqrt(2), groups, e.df))
+    return float(studentized_range.sf(q, groups, df))
 
 
 @dataclass(frozen=True)

@@ -52,7 +52,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
         also=result.y_also,
     )  # fmt: skip
     key = (
-        [(sort_of(group, getattr(result.figure, "group", None)), looks[group]) for group in groups]
+        [(sort_of(group, data.by), looks[group]) for group in groups]
         if len(groups) > 1 and len(points) <= POINTS
         else []
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import combinations
 
 import numpy as np
@@ -171,6 +172,11 @@ class ItemLink:
         groups = None if self.groups is None else self.groups[kept]
         held = None if self.held is None else self.held.without(*gone)
         return ItemLink(means, groups, held)
+
+    @cached_property
+    def each_out(self) -> tuple[float | None, ...]:
+        """r without each item in turn."""
+        return tuple(self.without(i) for i in range(len(self.pairs.x)))
 
     @property
     def left(self) -> tuple[evidence.Floats, evidence.Floats]:
@@ -472,7 +478,7 @@ def level_reasons(detail: Story) -> list[str]:
 
 def loo_range(link: ItemLink) -> dict[str, float | None]:
     """Smallest and largest r when each item is left out in turn."""
-    each = [r for i in range(len(link.pairs.x)) if (r := link.without(i)) is not None]
+    each = [r for r in link.each_out if r is not None]
     return {"r_loo_min": min(each, default=None), "r_loo_max": max(each, default=None)}
 
 
@@ -519,7 +525,7 @@ def _carriers(
     how far r falls short of "strong" does not hang on twins.
     """
     names, n = link.pairs.items, len(link.pairs.items)
-    each = [link.without(i) for i in range(n)]
+    each = link.each_out
     fragile, which = rules.carried(code, result.value, each, halving, side, line)
     if fragile:
         return {"fragile_item": str(names[which]), "fragile_without": each[which]}

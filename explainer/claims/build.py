@@ -49,6 +49,8 @@ class ClaimKind:
     """Its number is a size, of which none lies below nothing."""
     calls: bool = False
     """It calls each item by itself: meets, misses, too close."""
+    by_margin: bool = True
+    """Its verdict may rest on what is held to be worth noticing; else no margin is looked at."""
     links: bool = False
     """It is about how two measures go together from one item to the next."""
     shown_by: Mapping[str, int] = field(default_factory=dict)

@@ -54,6 +54,8 @@ class OverUseData:
     """Each item's change from its own start, of those read at both ends."""
     change: tuple[float, float | None, float | None] | None = None
     """The average of ``changes`` with its 95% range (None below 3 items)."""
+    by: str | None = None
+    """The column whose values are the lines' groups."""
 
     @property
     def averaged(self) -> tuple[str, ...]:
@@ -124,6 +126,8 @@ class ScatterData:
     expected: tuple[tuple[float, float], tuple[float, float]] | None = None
     """(x, y) where journeys start on average, and where one from there would end that changed by
     their average x along the line across items."""
+    by: str | None = None
+    """The column whose values are the dots' groups."""
 
 
 PANELS = 6

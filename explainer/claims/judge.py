@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -28,6 +28,7 @@ from explainer.claims.verdict import (
     Verdict,
 )
 from explainer.study.description.rule import Claim, Rule
+from explainer.study.description.tests import AnyTest
 from explainer.study.model import Study
 from explainer.study.thresholds import thresholds
 
@@ -222,22 +223,40 @@ def judge(
     )
 
 
-def verdicts_of(study: Study, limits: Mapping[str, float]) -> tuple[Verdict, ...]:
-    """One verdict per claim, in the author's order, after the Holm correction."""
-    claims = study.description.claims
+#: Parts of claims (claim, which of its tests) as they were judged, before the Holm correction.
+Known = dict[tuple[str, int], Verdict]
+
+
+def verdicts_of(
+    study: Study, limits: Mapping[str, float], known: Known | None = None,
+    asked: Collection[str] | None = None,
+) -> tuple[Verdict, ...]:  # fmt: skip
+    """One verdict per claim, in the author's order, after the Holm correction.
+
+    ``known``: what was judged of the same study with other margins; parts that rest on no margin
+    are taken from it, and those that are not in it yet are put there.  ``asked``: claims by id,
+    with all that take part in the correction; None for every claim.
+    """
+    claims = [c for c in study.description.claims if asked is None or c.id in asked]
     study = set_right(study)
 
-    def each(study: Study) -> list[Verdict]:
-        parts = [
-            of_items_in_general(judged(
-                Case(only_rows(study, test.only), claim, test, limits, KINDS[test.kind], study)
-            ))
-            for claim in claims
-            for test in claim.all_tests
-        ]
+    def each(study: Study, known: Known | None = None) -> list[Verdict]:
+        def part(claim: Claim, n: int, test: AnyTest) -> Verdict:
+            kind = KINDS[test.kind]
+            found = None if known is None or kind.by_margin else known.get((claim.id, n))
+            if found is None:
+                found = of_items_in_general(judged(
+                    Case(only_rows(study, test.only), claim, test, limits, kind, study)
+                ))
+                if known is not None:
+                    known[claim.id, n] = found
+            return replace(found, claim=claim)
+
+        parts = [part(claim, n, test) for claim in claims
+                 for n, test in enumerate(claim.all_tests)]  # fmt: skip
         return corrected([of_items_in_general(v) for v in parts], limits["holm_alpha"])
 
-    parts = held_to_readings(study, each(study), each)
+    parts = held_to_readings(study, each(study, known), each)
     by_claim = {claim.id: [p for p in parts if p.claim.id == claim.id] for claim in claims}
     return tuple(joined(claim, by_claim[claim.id]) for claim in claims)
 

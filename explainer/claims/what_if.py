@@ -11,8 +11,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from explainer.claims.judge import verdicts_of
-from explainer.claims.kinds import backed_though_small
+from explainer.claims.judge import Known, verdicts_of
+from explainer.claims.kinds import KINDS, backed_though_small
 from explainer.claims.verdict import Code, Judgement, Verdict
 from explainer.study.description.rule import Claim
 from explainer.study.description.tests import AnyTest
@@ -47,12 +47,19 @@ def what_if(judgement: Judgement) -> Mapping[str, tuple[OtherMargin, ...]]:
         margin = _margin(study, verdict)
         if margin is not None:
             found[verdict.claim.id] = [_row(verdict, margin, _unit(study, verdict), chosen=True)]
+    asked = {c.id for c in study.description.claims if c.id in found or _counts(c)}
+    known: Known = {}
     for factor in FACTORS if found else ():
-        for again in verdicts_of(_scaled(study, factor), judgement.thresholds):
+        for again in verdicts_of(scaled(study, factor), judgement.thresholds, known, asked):
             if again.claim.id in found:
                 rows = found[again.claim.id]
                 rows.append(_row(again, rows[0].margin * factor, rows[0].unit, chosen=False))
     return {id: tuple(sorted(rows, key=lambda r: r.margin)) for id, rows in found.items()}
+
+
+def _counts(claim: Claim) -> bool:
+    """Whether a claim may take part in the correction of others: those are judged anew with it."""
+    return claim.is_key or any(KINDS[test.kind].corrected for test in claim.all_tests)
 
 
 def _row(verdict: Verdict, margin: float, unit: str, *, chosen: bool) -> OtherMargin:
@@ -81,7 +88,7 @@ def _unit(study: Study, verdict: Verdict) -> str:
     return study.measure(measure).unit if measure in study.description.measures else verdict.unit
 
 
-def _scaled(study: Study, factor: float) -> Study:
+def scaled(study: Study, factor: float) -> Study:
     """The study with every margin so many times as large."""
     said = study.description
     measures = {

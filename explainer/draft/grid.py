@@ -17,7 +17,7 @@ from explainer.draft.headers import ITEM_WORDS, REMARKS
 from explainer.draft.numbers import Writing, is_no_reading, writing_of
 from explainer.draft.sheets import MARKS, MOST_CELLS, RawSheet, Row
 from explainer.errors import UsageError
-from explainer.study.sums import MEANS, is_summary
+from explainer.study.sums import MEANS, is_summary, sums_in_words
 
 #: The name of the column made of the headings that stand between rows.
 SECTION = "section"
@@ -389,6 +389,8 @@ def _body(
     for n, cells in rows:
         alone = sum(map(bool, cells)) == 1 and width > 2
         word = next((cells[i] for i in names if is_summary(cells[i], _said(head, i))), "")
+        if not any(cells[i] for i in names):  # `Avg 46` under the numbers, beside nobody's name
+            word = word or next(filter(sums_in_words, cells[:width]), "")
         if tuple(c.casefold() for c in cells[:width]) in heads:
             again += 1
         elif n in headings:

@@ -191,6 +191,12 @@ def unit_in(note: str) -> str:
     return told.pop() if len(told) == 1 else ""
 
 
+def unit_behind(text: str) -> str:
+    """The unit behind the first number of a text: ``± 0.3 boards``; empty for none."""
+    found = re.search(r"\d[\d.,]*\s?([^\s\d,;.()]+(?: Shore [AD])?)", text)
+    return _unit(found[1]) if found else ""
+
+
 def step(header: Header) -> Step | None:
     """The checkpoint in a header, None where it carries no number or more than one."""
     text = re.sub(r"[_@#=:]+", " ", header.words)

@@ -20,6 +20,7 @@ from explainer.draft.headers import (
     Header,
     date_in,
 )
+from explainer.draft.properties import properties_of, stands_still, within
 from explainer.draft.tidy import Tidy, said
 from explainer.study.called import named_after_people
 from explainer.study.carried import tells_nobody
@@ -61,7 +62,8 @@ _CLUSTERS = frozenset(
 #: Words for numbers that place or name a row.
 _PLACES = frozenset(
     ["id", "no", "nr", "#", "date", "year", "lat", "lon", "lng", "latitude", "longitude",
-     "timestamp", "epoch", "uuid", "device", "phone", "zip", "row"]
+     "timestamp", "epoch", "uuid", "device", "phone", "zip", "row", "serial", "s/n", "sn",
+     "barcode", "price", "preis", "cost", "fee", "paid", "invoice", "seriennr", "seriennummer"]
 )  # fmt: skip
 #: Words for when something was bowled, beside counts of what was bowled then.
 _CALENDAR = frozenset(["week", "weeks", "night", "nights", "day", "days", "session", "sessions"])
@@ -94,6 +96,10 @@ class Parts:
     """Other conditions that vary within an item."""
     sorts: tuple[Column, ...] = ()
     """Numbers that were set for each item, such as a grit, beside another column of groups."""
+    kinds: tuple[Column, ...] = ()
+    """Words that sort items, beside another column of groups."""
+    properties: tuple[Column, ...] = ()
+    """Numbers of what each item is, or of what was set on it: no readings."""
     outer: Column | None = None
     """What items are numbered in anew (a model), where it takes both columns to name one; the
     cells of ``item`` are whole names then."""
@@ -159,8 +165,10 @@ def parts_of(table: Tidy) -> tuple[Tidy, Parts]:
             say(column, what, "please check" if check else "likely", column.asks)
     people = _has_people(table, item, each)
     left = [c for c in left if c not in _bar_ends(left, say, people)]
-    group, conditions, sorts = _sorting(left, item, each, say)
-    rest = [c for c in left if c not in (*conditions, *sorts) and c is not group]
+    group, conditions, sorts, kinds = _sorting(left, item, each, say)
+    rest = [c for c in left if c not in (*conditions, *sorts, *kinds) and c is not group]
+    properties = properties_of(rest, table, item, each, guesses)
+    rest = [c for c in rest if c not in properties]
     measures = _measured(rest, item, use, say)
     if path:
         say(path[0], "feet down the lane", "likely")
@@ -168,11 +176,13 @@ def parts_of(table: Tidy) -> tuple[Tidy, Parts]:
     if counts:
         say(counts[0], "how many succeeded", "likely", f"out of {counts[1].name}")
     for column in left:
-        if column not in (*measures, group, *conditions, *sorts) and not column.tick:
+        used = (*measures, group, *conditions, *sorts, *kinds, *properties)
+        if column not in used and not column.tick:
             _unused(column, say, people)
     return table, Parts(
         item, each, use, order, operator, group, conditions[0] if conditions else None, counts,
-        path, measures, tuple(guesses), tuple(conditions[1:]), tuple(sorts), outer,
+        path, measures, tuple(guesses), tuple(conditions[1:]), tuple(sorts), tuple(kinds),
+        properties, outer,
     )  # fmt: skip
 
 
@@ -195,7 +205,7 @@ def _unused(column: Column, say: Say, people: bool) -> None:
         say(column, "remarks, in no download: is one a reason to leave its row out?",
             "please check", remarks, 35)  # fmt: skip
         return
-    numbers = column.numeric and len(column.distinct) > 1
+    numbers = column.numeric and len(column.distinct) > 1 and not said(column.header) & _SERIAL
     say(column, f"not used, {_goes(column, people)}", "please check" if numbers else "likely",
         worth=45)  # fmt: skip
 
@@ -249,7 +259,7 @@ Say = Callable[..., None]
 def _is_label(column: Column, item: Column) -> bool:
     """A column that only names, dates or places rows, though it is made of numbers."""
     words = said(column.header)
-    if words & _PLACES:
+    if words & _PLACES or re.search(r"[$€£¥]", column.header.written):
         return True
     rows = [str(n + 1) for n in range(len(column.cells))]
     if words == {POINT} and list(column.cells) == rows:
@@ -257,9 +267,10 @@ def _is_label(column: Column, item: Column) -> bool:
     plain = column.whole and not column.header.unit
     if plain and words <= ITEM_WORDS | LABELS:  # `Lane`: a name, whatever counts as one here
         return True
-    if plain and not words & MEASURE_WORDS and _runs_on(column, item):
-        return True
-    return plain and bool(words & ITEM_WORDS) and len(column.distinct) == len(item.distinct)
+    if not plain or words & MEASURE_WORDS:  # `Ball speed`: read, though no two are alike
+        return False
+    named = bool(words & ITEM_WORDS) and len(column.distinct) == len(item.distinct)
+    return named or _runs_on(column, item)
 
 
 #: So few items in a row may have numbers in a row by chance.
@@ -283,7 +294,7 @@ def _is_use(column: Column, item: Column) -> bool:
         return False
     if column.header.unit and column.header.unit not in USE_WORDS.values():
         return False  # roughness after 60 games, in microinches
-    several = any(len(v) > 1 for v in _within(item, column).values())
+    several = any(len(v) > 1 for v in within(item, column).values())
     return several or len(column.distinct) <= max(2, len(item.distinct) // 2)
 
 
@@ -338,20 +349,12 @@ def _days(columns: list[Column], item: Column) -> Column | None:
             column.cells, days, strict=True
         )):  # fmt: skip
             continue
-        again = [len(v) > 1 for v in _within(item, column).values()]
+        again = [len(v) > 1 for v in within(item, column).values()]
         if sum(again) > 0.5 * len(again) and "day" not in {c.name for c in columns}:
             known = [d for d in days if d is not None]
             since = tuple(f"{(d - min(known)).days}" for d in known)
             return Column("day", Header(column.header.written, DAYS_SINCE), since, True)
     return None
-
-
-def _within(item: Column, column: Column) -> dict[str, set[str]]:
-    seen: dict[str, set[str]] = defaultdict(set)
-    for name, cell in zip(item.cells, column.cells, strict=True):
-        if cell:
-            seen[name].add(cell)
-    return seen
 
 
 # -- what counts as one ------------------------------------------------------------------------
@@ -368,7 +371,7 @@ def _item(table: Tidy, where: str, guesses: list[Guess]) -> tuple[Tidy, Column, 
         if not names:
             return _numbered(table, where, guesses)
         found = names[0]
-    found = _finer(found, table.columns)
+    found = _ball_of(_finer(found, table.columns), table.columns)
     for part in _together(found, table.columns):
         return _joined(table, part, found, where, guesses)
     each = _word(found)
@@ -398,7 +401,9 @@ def _names_rows(column: Column) -> bool:
 def _word(column: Column) -> str:
     apart = re.sub(r"(?<=[a-z]{2})(?=[A-Z])", " ", column.header.words).casefold()
     words = [w for w in re.findall(r"[^\W\d_]+", apart) if w not in LABELS]
-    known = next((w for w in words if w in ITEM_WORDS), "")
+    known = next((w for w in words if w in ITEM_WORDS - _SERIAL), "")
+    if not known and said(column.header) & _SERIAL:
+        return "ball"  # what a number is stamped on; the draft marks the word
     if not known and not words:
         named = "name" in said(column.header) and not re.search(r"\d", "".join(column.distinct))
         return "bowler" if named else "item"  # the draft marks the word, to be confirmed
@@ -441,6 +446,27 @@ def _are_hashes(column: Column) -> bool:
 
 def _are_sentences(column: Column) -> bool:
     return sum(len(c.split()) > 4 for c in column.distinct) > 0.5 * len(column.distinct)
+
+
+#: Words for a ball as its owner calls it, and for the number stamped on it.
+_BALL = frozenset(["ball", "kugel", "boule", "bola"])
+_SERIAL = frozenset(["serial", "seriennr", "seriennummer", "s/n", "sn"])
+
+
+def _ball_of(found: Column, columns: tuple[Column, ...]) -> Column:
+    """The column of balls' names, where each has one serial number: pages call them by their names.
+
+    One name over several serials is a model's.
+    """
+    if not said(found.header) & _SERIAL or said(found.header) & _BALL:
+        return found
+    for column in columns:
+        pairs = {(a, b) for a, b in zip(column.cells, found.cells, strict=True) if a or b}
+        if said(column.header) & _BALL and len(pairs) == len(found.distinct) == len(
+            column.distinct
+        ):  # fmt: skip
+            return column
+    return found
 
 
 def _finer(found: Column, columns: tuple[Column, ...]) -> Column:
@@ -533,22 +559,23 @@ def _counts(columns: list[Column]) -> tuple[Column, Column] | None:
 
 def _sorting(
     columns: list[Column], item: Column, each: str, say: Say
-) -> tuple[Column | None, list[Column], list[Column]]:
-    """(a column that sorts items into groups, those of a few set values that differ within, and
-    further ones of numbers that were set for each item)."""
+) -> tuple[Column | None, list[Column], list[Column], list[Column]]:
+    """(a column that sorts items into groups, those of a few set values that differ within,
+    further ones of numbers that were set for each item, and of words that sort items, too)."""
     group: Column | None = None
     conditions: list[Column] = []
     sorts: list[Column] = []
+    kinds: list[Column] = []
     for column in columns:
         most = 8 if said(column.header) & (_SET | _GROUPS) else min(8, len(item.distinct))
         few = 2 <= len(column.distinct) <= max(2, most)
         if column.numeric and not _is_set(column, item):
             continue
-        full = all(map(column.reads, column.cells))
+        full = all(column.reads(c) for c, one in zip(column.cells, item.cells, strict=True) if one)
         if not few or not full or said(column.header) & REMARKS or _are_dates(column):
             continue
         shown = ", ".join(column.distinct[:6])
-        if all(len(cells) == 1 for cells in _within(item, column).values()):
+        if stands_still(item, column):
             if column.tick:
                 say(column, f"tells each {each} apart by a mark", "please check", shown)
             elif group is None and len(column.distinct) < len(item.distinct):
@@ -557,11 +584,20 @@ def _sorting(
             elif column.numeric and len(column.distinct) < len(item.distinct):
                 sorts.append(column)
                 say(column, f"was set for each {each}, and no reading", "please check", shown)
+            elif group is not None and _sorts_too(column, item):
+                kinds.append(column)
+                say(column, f"sorts each {each}, too", "likely", shown)
         else:
             conditions.append(column)
             sure: Sure = "please check" if column.numeric else "likely"
             say(column, f"a condition that changes within a {each}", sure, shown)
-    return group, conditions, sorts
+    return group, conditions, sorts, kinds
+
+
+def _sorts_too(column: Column, item: Column) -> bool:
+    """Whether words put several items into each of two groups, or more."""
+    members = Counter(dict(zip(item.cells, column.cells, strict=True)).values())
+    return not column.numeric and sum(n > 1 for n in members.values()) > 1
 
 
 def _is_set(column: Column, item: Column) -> bool:

@@ -10,8 +10,9 @@ from dataclasses import dataclass, replace
 from explainer import units
 from explainer.draft.columns import Column
 from explainer.draft.guess import Guess, quoted
-from explainer.draft.headers import MOST_LETTERS, slug, unit_in
+from explainer.draft.headers import MOST_LETTERS, slug, unit_behind, unit_in
 from explainer.draft.parts import Parts, parts_of
+from explainer.draft.properties import was_set
 from explainer.draft.proposals import (
     MOST_CONDITIONS,
     MeasurePlan,
@@ -79,12 +80,13 @@ def plan(name: str, tidied: list[Tidy], find_term: FindTerm) -> Plan:
         guesses += [*tidy.guesses, *table.parts.guesses]
     order = {table.name: n for n, table in enumerate(tables)}
     tables.sort(key=lambda t: t.parts.use is None)  # what the study is about comes first
-    tables = _told_apart(_named_alike(tables, find_term))
+    tables = _told_apart(_named_alike(_with_readings(tables), find_term, guesses))
     measures = _with_notes(_measures(tables, find_term), tables)
     for table in tables:
         if table.parts.path:
             measures.setdefault("total_hook", _derived_hook())
     proposals = tuple(p for t in tables for p in proposals_of(t, measures))
+    measures = _told(measures, tables, proposals)
     for measure in measures.values():
         if measure.confirm:
             guesses.append(Guess(measure.name, f"in {units.plural(measure.unit)}", "please check",
@@ -169,15 +171,42 @@ def _with_notes(
                     confirm = f"its head names no unit; the sheet says {quoted(note)}"
                     confirm += f": is it `{unit}`?"
                     made[name] = m = replace(m, confirm=confirm, offered=unit)
-                if _OFF_BY.search(note) and not m.gauge:
+                off = _OFF_BY.search(note)
+                of_unit = unit_behind(note[off.start() :]) if off else ""
+                if of_unit and m.unit != "count" and not units.alike(of_unit, m.unit):
+                    continue  # ± 0.3 boards is said of no speed
+                if off and not m.gauge:
                     made[name] = replace(m, gauge=note)
     return made
+
+
+def _with_readings(tables: list[TablePlan]) -> list[TablePlan]:
+    """The tables as they are; where nothing is read in any of them, what their balls weigh is what
+    the study is about."""
+    if any(t.parts.measures or t.parts.counts or t.parts.path for t in tables):
+        return tables
+    found = []
+    for table in tables:
+        read = tuple(c for c in table.parts.properties if not was_set(c))
+        rest = tuple(c for c in table.parts.properties if was_set(c))
+        parts = replace(table.parts, measures=read, properties=rest)
+        found.append(replace(table, parts=parts))
+    return found
+
+
+def _told(
+    measures: dict[str, MeasurePlan], tables: list[TablePlan], proposals: tuple[Proposal, ...]
+) -> dict[str, MeasurePlan]:
+    """The measures without what was set on items, but where readings are held against it."""
+    read = {c.name for t in tables for c in t.parts.measures} | {"total_hook"}
+    read |= {str(p.figure.get("x")) for p in proposals}
+    return {name: m for name, m in measures.items() if name in read}
 
 
 def _measures(tables: list[TablePlan], find_term: FindTerm) -> dict[str, MeasurePlan]:
     """Each measure once, in the order of the tables; of its columns one whose header has a unit
     speaks for it."""
-    read = [column for table in tables for column in table.parts.measures]
+    read = [c for t in tables for c in (*t.parts.measures, *t.parts.properties)]
     speaks: dict[str, Column] = {}
     for column in read:
         known = speaks.setdefault(column.name, column)
@@ -186,19 +215,25 @@ def _measures(tables: list[TablePlan], find_term: FindTerm) -> dict[str, Measure
     return {name: _measure(column, find_term) for name, column in speaks.items()}
 
 
-def _named_alike(tables: list[TablePlan], find_term: FindTerm) -> list[TablePlan]:
-    """Columns that mean one thing of the glossary take one name, that of the first table."""
-    first: dict[str, str] = {}
+def _named_alike(
+    tables: list[TablePlan], find_term: FindTerm, guesses: list[Guess]
+) -> list[TablePlan]:
+    """Columns that mean one thing of the glossary take one name, that of the first table; asked
+    about where their heads differ."""
+    first: dict[str, Column] = {}
     found = []
     for table in tables:
         new = {}
         taken = {c.name for c in table.tidy.columns}
         for column in table.parts.measures:
-            plan = _measure(column, find_term)
-            name = first.setdefault(plan.term, column.name) if plan.known else column.name
-            if name not in taken:
-                new[column.name] = replace(column, name=name)
-                taken.add(name)
+            means = _meaning(column, find_term)[1]
+            known = first.setdefault(means or column.name, column)
+            if known.name not in taken:
+                new[column.name] = replace(column, name=known.name)
+                taken.add(known.name)
+                about = f"{table.tidy.where}, column {column.header.written}"
+                what = f"taken as what another table calls {known.header.written}"
+                guesses.append(Guess(about, what, "please check", f"both for {means}", 50))
         found.append(_with(table, new))
     return found
 
@@ -283,27 +318,38 @@ def _numbered_once(tidy: Tidy, parts: Parts) -> Parts:
     return replace(parts, order=None, guesses=(*parts.guesses, guess))
 
 
-def _measure(column: Column, find_term: FindTerm) -> MeasurePlan:
+def _meaning(column: Column, find_term: FindTerm) -> tuple[str, str, str]:
+    """(what a column is called on pages, the term of the glossary that its head most likely means,
+    that term's usual unit); the last two empty for none.
+
+    The author's own word stays: `Hook` is hook, whatever it is most likely measured as.
+    """
     words = column.header.words.replace("_", " ").strip()[:MOST_LETTERS] or column.name
     if re.fullmatch(r"[A-Z][a-z]{2,}( [a-z]+)*", words):  # as sheets write heads: Exit angle
         words = words.casefold()
-    meant = _MEANT.get(words.casefold(), words)
-    found = find_term(meant) or find_term(words)
+    own = find_term(words)
+    found = find_term(_MEANT.get(words.casefold(), words)) or own
     if column.asks and found and found[0] != words.casefold():
-        found, meant = None, words  # a caption of other words is no term of the glossary
-    term = found[0] if found else meant
+        return words, "", ""  # a caption of other words is no term of the glossary
+    if own and own[0].casefold() == words.casefold():  # in capitals or not as the glossary has it
+        words = own[0]
+    return words, *(found or ("", ""))
+
+
+def _measure(column: Column, find_term: FindTerm) -> MeasurePlan:
+    term, means, usual = _meaning(column, find_term)
     unit, confirm = column.header.unit, ""
     if not unit:  # never out of the glossary: a unit is taken only where it stands
-        usual = found[1] if found and units.known(found[1]) else ""
         unit, confirm = "count", "the sheet names no unit; put it here if it has one"
-        if words.casefold().endswith(" in"):
+        if term.casefold().endswith(" in"):
             confirm = "does `in` in its head mean inches? The sheet names no other unit"
-        if usual and usual != "count":
-            confirm += f" ({term} is usually in {units.plural(usual)})"
+        if units.known(usual) and usual != "count":
+            confirm += f" ({means} is usually in {units.plural(usual)})"
     places = max((len(c.partition(".")[2]) for c in column.values), default=0)
     step = "1" if not places else f"0.{'0' * (places - 1)}1"
-    return MeasurePlan(column.name, term, unit, confirm, found is not None, column.asks, step)
+    known = bool(means) and find_term(term) is not None
+    return MeasurePlan(column.name, term, unit, confirm, known, column.asks, step, means)
 
 
 def _derived_hook() -> MeasurePlan:
-    return MeasurePlan("total_hook", "total hook", "board", "", True, "", "0.5")
+    return MeasurePlan("total_hook", "total hook", "board", "", True, "", "0.5", "total hook")

@@ -10,6 +10,7 @@ from explainer import units
 from explainer.draft.columns import Column
 from explainer.draft.headers import USE_WORDS, slug
 from explainer.draft.parts import Parts
+from explainer.draft.properties import was_set
 from explainer.draft.tidy import Tidy
 
 _MOST_MEASURES = 6
@@ -28,6 +29,8 @@ class MeasurePlan:
     """What only the author can say of its name; empty where a head names it."""
     step: str
     """The smallest step seen in the readings."""
+    means: str
+    """The term of the glossary that its head most likely means; empty for none."""
     offered: str = ""
     """A unit that a note of the sheet names, to be offered and not taken."""
     gauge: str = ""
@@ -54,6 +57,7 @@ class Proposal:
     """A figure and the claim it could show, as keys and values."""
 
     figure: dict[str, Any]
+    """Empty where the figure of the proposal before this one shows the claim, too."""
     claim: dict[str, Any]
     asks: str
     """The question the claim answers, in words."""
@@ -74,6 +78,7 @@ def proposals_of(table: TablePlan, measures: dict[str, MeasurePlan]) -> list[Pro
             found = way(table, column, measures[column.name])
             if found is not None:
                 made.append(found)
+                made += _changed_apart(table, column, measures[column.name], found)
                 break
     made += _further(table, measures, made)
     return made or _at_least(table, measures)
@@ -95,7 +100,9 @@ def _further(
     repeats, and a study knows that only of columns it names."""
     named = {p.claim["test"].get("by") for p in made if p.claim}
     ticked = [c for c in t.tidy.columns if c.tick and c not in t.parts.conditions]
-    each = [*t.parts.conditions, *t.parts.sorts, *(c for c in ticked if len(c.distinct) == 2)]
+    kinds = [*((t.parts.group,) if t.parts.group else ()), *t.parts.kinds]
+    each = [*t.parts.conditions, *(kinds if t.parts.use is None else ()), *t.parts.sorts,
+            *(c for c in ticked if len(c.distinct) == 2)]  # fmt: skip
     first = sorted(t.parts.measures, key=lambda c: _once_each(t, c))
     return [
         found for by in each[:MOST_CONDITIONS] if by.name not in named
@@ -107,9 +114,12 @@ def _further(
 
 
 def _at_least(t: TablePlan, measures: dict[str, MeasurePlan]) -> list[Proposal]:
-    """Where items are neither used, sorted nor numbered: measures against the first of them, or
-    the items side by side."""
+    """Where items are neither used, sorted nor numbered: measures against what was set on the
+    items or against the first of them, or the items side by side."""
     shown = t.parts.measures[:_MOST_MEASURES]
+    was = next((c for c in t.parts.properties if len(c.distinct) > 2 and was_set(c)), None)
+    if was is not None:
+        return [_against(t, was, y, measures) for y in shown]
     if len(shown) == 1:
         [y] = shown
         figure = {"id": _id(y.name, "side-by-side"), "kind": "groups", "table": t.name,
@@ -165,6 +175,36 @@ def _over_use(t: TablePlan, c: Column, m: MeasurePlan) -> Proposal | None:
     return Proposal(figure, claim, asks)
 
 
+#: Items of a group that were read at both ends, which a claim about their change asks at least.
+_FEWEST = 2
+
+
+def _changed_apart(t: TablePlan, c: Column, m: MeasurePlan, over: Proposal) -> list[Proposal]:
+    """Whether two groups of items changed by different amounts, where each was read over use: that
+    both changed, or only one of them clearly did, does not say it."""
+    by = t.parts.group
+    if by is None or over.claim["test"]["kind"] != "change" or over.figure["kind"] != "over-use":
+        return []
+    assert t.parts.use is not None
+    start, end = over.claim["test"]["from"], over.claim["test"]["to"]
+    read: dict[float, set[str]] = {start: set(), end: set()}
+    rows = zip(t.parts.item.cells, t.parts.use.cells, c.cells, strict=True)
+    for item, point, cell in rows:
+        if c.reads(cell) and t.parts.use.reads(point) and float(point) in read:
+            read[float(point)].add(item)
+    both = read[start] & read[end]
+    group_of = dict(zip(t.parts.item.cells, by.cells, strict=True))
+    a, b = _ends(by)
+    if any(sum(group_of[item] == side for item in both) < _FEWEST for side in (a, b)):
+        return []
+    test = {"kind": "difference-in-change", "table": t.name, "measure": c.name, "from": start,
+            "to": end, "by": by.name, "a": a, "b": b, "direction": "any"}  # fmt: skip
+    asks = f"does {m.term} change by more for one than for the other: {_sides(by)}?"
+    claim = {"id": _id(c.name, "changes-by", by.name), "test": test, "plainly":
+             f"How much {m.term} changes differs between {_sides(by)}."}  # fmt: skip
+    return [Proposal({}, claim, asks)]
+
+
 def _shared_points(t: TablePlan, c: Column) -> list[float]:
     """Checkpoints at which at least two items have a reading."""
     assert t.parts.use is not None
@@ -208,7 +248,9 @@ def _by(t: TablePlan, c: Column, m: MeasurePlan, by: Column) -> Proposal | None:
         figure["at"] = test["at"] = points[0]
     if by in t.parts.sorts and t.parts.use is not None and "at" in test:
         sides += f" at {test['at']:g} {_use_word(t.parts.use)}"
-    more = ("by", by.name) if by in (*t.parts.further, *t.parts.sorts) or by.tick else ()
+    second = (*t.parts.further, *t.parts.sorts, *t.parts.kinds)
+    second += (t.parts.group,) if t.parts.group and t.parts.condition else ()
+    more = ("by", by.name) if by in second or by.tick else ()
     plainly = f"{_capital(m.term)} differs between {sides}."
     claim = {"id": _id(c.name, "differs", *more), "test": test, "plainly": plainly}
     return Proposal(figure, claim, f"does {m.term} differ between {sides}?")
@@ -221,7 +263,7 @@ def _sides(by: Column) -> str:
     """The first two conditions: ``new and used``, ``scale 1 and scale 2``."""
     if by.numeric and by.header.unit:
         return " and ".join(f"{end} {by.header.unit}" for end in _ends(by))
-    word = by.header.words.casefold()
+    word = by.header.words.casefold().rstrip("?: ")
     if {end.casefold() for end in _ends(by)} <= _ANSWERS:  # they answer the head
         return " and ".join(f"{word}: {end}" for end in _ends(by))
     return " and ".join(f"{word} {name}".strip() if by.numeric else name for name in _ends(by))
@@ -315,11 +357,12 @@ def apart(proposals: tuple[Proposal, ...]) -> tuple[Proposal, ...]:
         taken.add(new)
         return new
 
-    made = []
+    made: list[Proposal] = []
     for p in proposals:
-        figure = {**p.figure, "id": free(p.figure["id"])}
+        shown = bool(p.figure)
+        figure = {**p.figure, "id": free(p.figure["id"])} if shown else made[-1].figure
         claim = {**p.claim, "id": free(p.claim["id"]), "figure": figure["id"]} if p.claim else {}
-        made.append(Proposal(figure, claim, p.asks))
+        made.append(Proposal(figure if shown else {}, claim, p.asks))
     return tuple(made)
 
 

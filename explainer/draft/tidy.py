@@ -7,7 +7,6 @@ import io
 import re
 from collections import Counter
 from dataclasses import dataclass, field, replace
-from itertools import accumulate
 
 from explainer.draft.across import in_one_column, turned
 from explainer.draft.columns import INDEXES, Column, renamed
@@ -26,6 +25,7 @@ from explainer.draft.headers import (
     slug,
 )
 from explainer.draft.numbers import Writing, are_pins, is_no_reading, without_doubt
+from explainer.draft.sums import addends_of, adding_up, many_alike, stem
 from explainer.draft.wide import CalledSo
 from explainer.errors import UsageError
 from explainer.study.csvfile import MAX_COLUMNS
@@ -112,7 +112,8 @@ def tidy(grid: CellGrid) -> Tidy:
             continue
         made = _column(grid.writing, where, i, header, cells[i], guesses)
         columns.append(replace(made, empty=filled.get(i, ())))
-    columns = in_one_column(_summed(renamed(columns), where, guesses))
+    numbers = [number for number, _ in grid.rows]
+    columns = in_one_column(_summed(renamed(columns), where, numbers, guesses))
     called = CalledSo(where, grid.file, grid.title, grid.sheet, grid.notes)
     columns, row_of, found = turned(called, columns, guesses)
     columns = _with_strikes(columns, where, guesses)
@@ -207,7 +208,7 @@ def _column(
     few = 0.5 if header.unit else 0.6
     named = _is_name(header) and good < len(given)
     if not given or good < few * len(given) or named:
-        if _looks_measured(header, given):
+        if not said(header) & {"id", "code", "tag"} and _looks_measured(header, given):
             guesses.append(Guess(where, f"not read as numbers: {', '.join(given[:3])}",
                                  "please check", "left as it stands", 60))  # fmt: skip
         return Column(slug(header.words), header, tuple(cells), numeric=False)
@@ -296,7 +297,7 @@ def _counted_in_words(header: Header, cells: list[str]) -> Column | None:
 
 def _looks_measured(header: Header, given: list[str]) -> bool:
     """Whether a column should have held numbers: its header has a unit, or most cells begin so."""
-    begins = sum(bool(re.match(r"[<>~≈±+−-]?\s*\d+[.,]?\d*\s*(\D|$)", c)) for c in given)
+    begins = sum(bool(re.match(r"[<>~≈±+−-]?\s*\d+[.,]?\d*\s*([^\dx×]|$)", c)) for c in given)
     return bool(given) and begins > (0.5 if header.unit else 0.8) * len(given)
 
 
@@ -394,20 +395,25 @@ def _names(header: Header, column: list[str]) -> bool:
 # -- columns that sum others up, and pins ------------------------------------------------------
 
 
-def _summed(columns: list[Column], where: str, guesses: list[Guess]) -> list[Column]:
-    """Totals, averages, places and handicaps marked as such: kept in the table, never a measure."""
+def _summed(
+    columns: list[Column], where: str, numbers: list[int], guesses: list[Guess]
+) -> list[Column]:
+    """Totals, averages, places and handicaps marked as such: kept in the table, never a measure;
+    and where one of ``numbers``, the rows of the sheet, does not give what its total says, asked."""
     numeric = [c for c in columns if c.numeric]
     counts = any(said(c.header) & {"strikes", "strike", "hits", "made", "spares"} for c in columns)
-    found, addends, stems = [], _addends(numeric), Counter(map(_stem, numeric))
+    found, addends, stems = [], addends_of(numeric), Counter(map(stem, numeric))
     for column in columns:
         words = words_of(column.header.words.replace("_", " "))
         whole = [w.rstrip(".") for w in words]
         others = [c for c in numeric if c is not column]
         index = len(whole) <= 2 and bool(set(whole) & INDEXES) and column.numeric
         called = bool(whole) and (whole[0] in SUMS | MEANS or whole[-1] in SUMS | MEANS)
-        alike = _many_alike(stems, column)
-        works = column.numeric and (called or alike) and \
-            _adds_up(column, [addends[id(c)] for c in others], called)  # fmt: skip
+        alike = many_alike(stems, column)
+        adds = column.numeric and (called or alike)
+        sums = adding_up(column, [addends[id(c)] for c in others], called) if adds else {}
+        right = sum(sums.values())
+        works = len(sums) > 1 and right >= (0.8 if called else 1.0) * len(sums)
         alone = len(whole) == 1 and called and column.numeric and bool(others)
         siblings = called and column.numeric and alike
         if index or works or ((alone or siblings) and not (counts and whole[0] in SUMS)):
@@ -416,57 +422,26 @@ def _summed(columns: list[Column], where: str, guesses: list[Guess]) -> list[Col
                          "likely" if index or works else "please check",
                          "its numbers do" if works else "by its head", 45)  # fmt: skip
             guesses.append(told)
+            if works:
+                guesses += _said_otherwise(column, sums, where, numbers)
             column = replace(column, sums=True)
         found.append(column)
     return found
 
 
-def _stem(column: Column) -> str:
-    """Its head without numbers, which is all that tells wide readings apart."""
-    return re.sub(r"\d+", "", column.header.words).strip().casefold()
-
-
-def _many_alike(stems: Counter[str], column: Column) -> bool:
-    """Whether columns beside this one differ only by a number in their heads, as wide readings
-    do; ``stems`` are those of all numeric ones."""
-    own = _stem(column) if column.numeric else None
-    return any(n > 1 + (stem == own) for stem, n in stems.items())
-
-
-#: Rows that are enough to see whether a column sums others up, and cells beside it in all: of a
-#: wide sheet fewer rows do.
-_ROWS_LOOKED_AT, _CELLS_LOOKED_AT = 300, 30_000
-
-
-def _addends(columns: list[Column]) -> dict[int, list[float | None]]:
-    """What each column has to add in the rows that are looked at, by its ``id``."""
-    rows = min(_ROWS_LOOKED_AT, _CELLS_LOOKED_AT // max(1, len(columns)))
-
-    def addend(column: Column, cell: str) -> float | None:
-        adds = column.reads(cell) and not column.sums
-        return float(cell) if adds and re.fullmatch(r"[-+]?\d+(?:\.\d*)?", cell) else None
-
-    return {id(c): [addend(c, cell) for cell in c.cells[:rows]] for c in columns}
-
-
-def _adds_up(column: Column, others: list[list[float | None]], called: bool) -> bool:
-    """Whether most cells are the sum or the mean of the cells beside them (two or more); where it
-    is not called so, whether all are the sum: a reading can be the mean of its like by chance."""
-    right = seen = 0
-    for cell, *beside in zip(column.cells, *others, strict=False):
-        numbers = [b for b in beside if b is not None]
-        if not column.reads(cell) or len(numbers) < 2:
-            continue
-        seen += 1
-        step, value = 0.51 * 10.0 ** -len(cell.partition(".")[2]), float(cell)
-        most = len(numbers) if len(numbers) <= 16 else 1  # of many, only those up to the last
-        sums = ((total, n) for a in range(most)
-                for n, total in enumerate(accumulate(numbers[a:]), 1) if n > 1)  # fmt: skip
-        right += any(
-            abs(value - total) <= step or (called and abs(value - total / n) <= step)
-            for total, n in sums
-        )
-    return seen > 1 and right >= (0.8 if called else 1.0) * seen
+def _said_otherwise(
+    column: Column, sums: dict[int, bool], where: str, numbers: list[int]
+) -> list[Guess]:
+    """The rows of the sheet in which a column of totals says something else than they give."""
+    off = [row for row, fits in sums.items() if not fits]
+    if not off:
+        return []
+    rows = ", ".join(f"{numbers[row]} ({column.cells[row]})" for row in off[:4])
+    head = column.header.written
+    what = f"{head} says something else than the cells beside it give in row" \
+        f"{'s' * (len(off) > 1)} {rows}{', …' if len(off) > 4 else ''}"  # fmt: skip
+    why = "the page goes by the cells; is one of them wrong?"
+    return [Guess(f"{where}, column {head}", what, "please check", why, 66, at_table=True)]
 
 
 def _pins(headers: list[Header], cells: list[list[str]]) -> set[int]:

@@ -203,7 +203,11 @@ def _measure(m: MeasurePlan, plan: Plan) -> Iterator[str]:
     compared = any(m.name == p.claim["test"].get("measure") for p in plan.proposals if p.claim)
     yield f"  {m.name}:" + (f"  # CONFIRM: add `matters_from:`, the {size}" if compared else "")
     asks = m.asks or ("" if m.known else _UNEXPLAINED)
-    yield f"    term: {scalar_text(m.term)}" + (f"  # CONFIRM: {asks}" if asks else "")
+    other = m.means if m.means.casefold() != m.term.casefold() else ""
+    if other and asks == _UNEXPLAINED:
+        asks += f"; is it `{other}`?"
+    mark = f"  # or {other}, which our glossary explains, if that is what was read" if other else ""
+    yield f"    term: {scalar_text(m.term)}" + (f"  # CONFIRM: {asks}" if asks else mark)
     yield f"    unit: {scalar_text(m.unit)}" + (f"  # CONFIRM: {m.confirm}" if m.confirm else "")
     path = next((t for t in plan.tables if t.parts.path and m.name == "total_hook"), None)
     if path is not None and path.parts.path is not None:
@@ -211,7 +215,7 @@ def _measure(m: MeasurePlan, plan: Plan) -> Iterator[str]:
         derived = {"path": path.name, "what": "total hook", "distance": feet.name,
                    "board": board.name}  # fmt: skip
         yield f"    derived: {scalar_text(derived)}"
-    more = _WAYS.get(m.term)
+    more = _WAYS.get(m.means)
     if more:
         yield f"    more_is: {more[0]}"
         yield f"    less_is: {more[1]}"
@@ -314,7 +318,7 @@ def _figures(proposals: tuple[Proposal, ...]) -> Iterator[str]:
         yield "figures: []  # CONFIRM: nothing here could be drawn yet"
         return
     yield "figures:"
-    for p in proposals:
+    for p in (p for p in proposals if p.figure):
         yield from _entry(p.figure, {})
         yield "    # say: …      a word of your own about it"
 

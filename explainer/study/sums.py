@@ -45,3 +45,9 @@ def is_summary(text: str, head: AbstractSet[str] = frozenset()) -> bool:
         return words[0] in SUMS | MEANS | {"overall", "all", "everyone"}
     known = SUMS | (MEANS - _SHORT)
     return words[0] in known or words[-1] in known or words[0] in ("overall", "all")
+
+
+def sums_in_words(cell: str) -> bool:
+    """Whether a cell says that its own number sums others up: ``Avg 46``, ``Total: 1,310``."""
+    found = re.fullmatch(r"([^\W\d_]+\.?)[\s:=]*[-+]?\d[\d.,' ]*", cell.strip())
+    return found is not None and found[1].casefold().rstrip(".") in SUMS | MEANS

@@ -9,8 +9,10 @@ import pandas as pd
 import pytest
 from scipy import stats
 
-from explainer.claims.judge import judge
-from explainer.claims.what_if import what_if
+from explainer.claims.judge import judge, verdicts_of
+from explainer.claims.kinds import KINDS
+from explainer.claims.looks import table as looks
+from explainer.claims.what_if import FACTORS, scaled, what_if
 from explainer.study.load import find_study, load_study
 from explainer.words.page.claims import catch_in_short
 from explainer.words.phrases.book import teller_for
@@ -165,3 +167,44 @@ def test_no_row_says_that_one_item_carries_what_stands_without_any(judged, one):
     [rows] = what_if(judged(one(test), frame, head=head)).values()
     [half] = [r for r in rows if r.margin == 0.5]
     assert (half.code, half.verdict.reasons) == ("backed", ("groups",))
+
+
+@pytest.mark.parametrize("name", ["four-grits", "cover-texture", "sixty-shots", "league-season"])
+def test_what_rests_on_no_margin_is_judged_once_and_is_what_it_would_be_each_time(
+    name, monkeypatch
+):
+    """Half of an author's wait for a changed number was the same links, worked out five times."""
+    workspace, folder = find_study(str(ROOT / "studies" / name), None)
+    judgement = judge(load_study(folder, workspace))
+    anew = verdicts_of
+    each_time = {}
+    for factor in FACTORS:
+        for verdict in anew(scaled(judgement.study, factor), judgement.thresholds):
+            each_time[verdict.claim.id, factor] = repr(verdict)
+    asked: list[str] = []
+    judged = looks.judged
+
+    def counted(case):
+        asked.append(case.kind.name)
+        return judged(case)
+
+    found = {}
+
+    def told(study, limits, *known):
+        made = anew(study, limits, *known)
+        factor = FACTORS[len({key[1] for key in found})]
+        found.update({(v.claim.id, factor): repr(v) for v in made})
+        return made
+
+    monkeypatch.setattr("explainer.claims.judge.judged", counted)
+    monkeypatch.setattr("explainer.claims.what_if.verdicts_of", told)
+    rows = what_if(judgement)
+    assert found and found == {key: each_time[key] for key in found}
+    assert {claim for claim, _ in found} >= rows.keys()
+    alone = {c.id for c in judgement.study.description.claims
+             if not c.is_key and not any(KINDS[t.kind].corrected for t in c.all_tests)}  # fmt: skip
+    assert not (alone - rows.keys()) & {claim for claim, _ in found}
+    if name == "four-grits":
+        assert asked.count("association") == sum(
+            t.kind == "association" for c in judgement.study.description.claims for t in c.all_tests
+        )

@@ -326,7 +326,7 @@ def test_two_people_who_read_two_numbered_scales_are_no_measures(tmp_path):
     assert list(study.description.measures) == ["weight"]
     (claim,) = study.description.claims
     assert (claim.test.by, claim.test.a, claim.test.within) == ("scale", "1", "ball")
-    assert claim.plainly == "Ball weight differs between scale 1 and scale 2."
+    assert claim.plainly == "Weight differs between scale 1 and scale 2."
     said = " ".join(map(str, draft.guesses))
     assert "Person: who took the reading" in said
     assert "Scale: a condition that changes within a ball (1, 2): please check" in said

@@ -80,7 +80,7 @@ def test_a_column_that_publishing_leaves_out_is_not_said_to_go_along(text, head)
     [
         ("No.,Name,Hook\n1,Ana,12\n2,Bo,13\n3,Cleo,14\n", ["Ana", "Bo", "Cleo"], "bowler"),
         ("Model,Serial,Hook\nA,S1,12\nA,S1,13\nA,S2,14\nA,S2,15\nB,S3,15\nB,S3,1\n",
-         ["S1", "S2", "S3"], "serial"),
+         ["S1", "S2", "S3"], "ball"),
         ("id,cond,RT\n1,a,400\n1,b,410\n2,a,420\n2,b,430\n", ["1", "2"], ""),
         ("Model,No.,Hook\nA,1,12\nA,2,13\nB,1,14\nB,2,15\n", ["A 1", "A 2", "B 1", "B 2"], "ball"),
         ("x,y\n0.5,12.1\n1.5,13.2\n2.5,14.1\n", ["1", "2", "3"], "point"),

@@ -52,6 +52,25 @@ claims:
     figure: sides
     test: {kind: difference, measure: score, by: COLUMN, a: A, b: B, direction: higher}
 """
+LINK = """\
+title: Link
+question: Do rough covers hook more?
+tested: {each: ball, count: 6}
+measures:
+  hook: {term: total hook, unit: board}
+  texture: {term: cover roughness, unit: microinch}
+tables:
+  balls: {file: t.csv}
+figures:
+  - {id: dots, kind: scatter, table: balls, x: texture, y: hook}
+claims:
+  - id: linked
+    report_says: Rough covers hook more.
+    plainly: Rough covers hook more.
+    figure: dots
+    test: {kind: association, table: balls, x: texture, y: hook, given: [COLUMN],
+           direction: positive}
+"""
 
 
 def said(tmp_path: Path, description: str, rows: str) -> tuple[str, str]:
@@ -106,6 +125,36 @@ def test_lines_of_groups_called_yes_and_no_are_told_apart_in_words(tmp_path, col
     assert six in words and who in words
     assert "yes bowlers" not in words
     assert ("'coached'" if column == "coached" else "'with clinic: yes'") in drawn
+
+
+@pytest.mark.parametrize(("column", "six", "key"), [
+    ("resurfaced", "3 resurfaced and 3 not resurfaced", ("'resurfaced'", "'not resurfaced'")),
+    ("plug", "3 with plug: yes and 3 with plug: no", ("'with plug: yes'", "'with plug: no'")),
+])  # fmt: skip
+def test_dots_of_what_is_held_alike_are_told_apart_with_what_they_answer(
+    tmp_path, column, six, key
+):
+    """No figure names the column then: its claim does."""
+    rows = f"ball,{column},hook,texture\n" + "".join(
+        f"B{n},{'no' if n % 2 else 'yes'},{9 + n / 3 + n % 2},{40 + 5 * n + n % 4}\n"
+        for n in range(6))  # fmt: skip
+    study = LINK.replace("COLUMN", column)
+    words, drawn = said(tmp_path, study, rows)
+    assert six in words
+    assert all(name in drawn for name in key)
+
+
+@pytest.mark.parametrize("named", ["", ", group: coached"])
+def test_a_key_of_the_group_that_the_study_sorts_by_says_what_it_answers(tmp_path, named):
+    rows = "bowler,coached,day,hook\n" + "".join(
+        f"B{n},{'no' if n % 2 else 'yes'},{day},{150 + 9 * n + day * (2 + n % 2) / 2 + n % 3}\n"
+        for n in range(6) for day in (0, 21))  # fmt: skip
+    study = OIL.replace("UNIT", "day").replace(", order: shot", "").replace(
+        "each: ball, count: 3", "each: bowler, count: 6, group: coached"
+    ).replace("y: hook,", f"y: hook{named},")  # fmt: skip
+    words, drawn = said(tmp_path, study, rows)
+    assert "3 coached and 3 not coached" in words
+    assert "'not coached'" in drawn and "'yes'" not in drawn
 
 
 def test_nobody_is_not_an_odd_one(tmp_path):

@@ -70,6 +70,7 @@ def picture(study: Study, figure: OverUse, verdicts: Sequence[Verdict]) -> Figur
         limit_low=limit.at_least if limit else None,
         limit_high=limit.at_most if limit else None,
         models=models,
+        by=figure.group or table.group,
     )
     data = _with_changes(data)
     sees = gauge_sees(study, table, figure.y)
@@ -247,7 +248,7 @@ def _table(study: Study, figure: OverUse, data: OverUseData, use: str) -> Number
     means = {m.use: m.mean for m in data.means}
     told = (_mean_told(data), "")[:names]
     rows.append((*told, *(means.get(u) for u in data.checkpoints)))
-    heads = (table.item, table.group or "group")[:names]
+    heads = (table.item, data.by or "group")[:names]
     return NumbersTable(
         (*heads, *(f"{use} {u:g}" for u in data.checkpoints)),
         (*("" for _ in heads), *(unit for _ in data.checkpoints)),

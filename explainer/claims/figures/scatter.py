@@ -30,7 +30,8 @@ def picture(study: Study, figure: Scatter, verdicts: Sequence[Verdict]) -> Figur
     x = evidence.operand(study, figure.x, figure.table)
     y = evidence.operand(study, figure.y, figure.table)
     table = study.tables[figure.table]
-    groups = groups_of(table, _held_alike(table, figure, verdicts)) or groups_of(x[0], None)
+    held = _held_alike(table, figure, verdicts)
+    groups = groups_of(table if held else x[0], held)
     used = evidence.several_each(x, y)
     point = _tested_at(figure, verdicts) if used and not figure.joined else None
     means = evidence.pairs_of_items(x, y, point)
@@ -55,6 +56,7 @@ def picture(study: Study, figure: Scatter, verdicts: Sequence[Verdict]) -> Figur
         expected=_expected(many, fit)
         if figure.joined and used and isinstance(r, Estimate) and r.at95.excludes(0.0) and not lone
         else None,
+        by=held or x[0].group,
     )
     found = [*_between(r, fit, line_of, lone, not data.joined or others is not None)]
     found += _within(inner, evidence.groups_of(study, (y[0], x[0]), many.names))
@@ -233,7 +235,7 @@ def _table(study: Study, x: str, y: str, item: str, data: ScatterData) -> Number
         (item, "", lambda p: p.item)
     ]
     if any(p.group for p in data.points):
-        columns.append(("group", "", lambda p: p.group))
+        columns.append((data.by or "group", "", lambda p: p.group))
     if data.joined:
         columns.append(("use", "", lambda p: p.use))
     columns += [

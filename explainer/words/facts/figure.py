@@ -183,7 +183,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
     return {
         **measure_of(study, figure.y, sign),
         **ends_of([v for line in data.lines for v in line.y], unit),
-        "groups": groups_in_words([line.group for line in data.lines], figure.group),
+        "groups": groups_in_words([line.group for line in data.lines], data.by),
         "use": table.use_term or f"{plural_of(use_word(table))}", "first": past(table, first),
         "last": past(table, last), "uses": uses(table, last - first), "points": len(points),
         "change": sized.size if change else None, "range": sized.range,
@@ -213,7 +213,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "change_bare": sized.bare, "subtracts": subtracts(*means, sized), "small": "small" in found,
         "moved": "change" if sized.crosses else ways.moves(sign)["drop"],
         "missing": found.get("missing", {}).get("count"),
-        "by_group": _group_changes(result.findings, unit, item, figure.group),
+        "by_group": _group_changes(result.findings, unit, item, data.by),
         "claimed_to": uses(table, data.claimed_to) if data.claimed_to else None,
         "claimed_elsewhere": data.claimed_elsewhere,
         "shared_out": is_difference(study, figure.y), **ruled(found.get("rule"), two_sided),
@@ -315,7 +315,7 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         else f"{pronouns(item)['its']} {'reading' if data.shared == 1 else 'average'}"
         f"{_over(data.shared)}", "over_shared": _over(data.shared),
         "other_line": bool(data.line_points), "n_other": len(data.line_points),
-        "groups": groups_in_words([p.group for p in data.item_means], None),
+        "groups": groups_in_words([p.group for p in data.item_means], data.by),
         **ends_of([p.y for p in data.points], my.unit),
     }  # fmt: skip
 
