@@ -11,7 +11,7 @@ from collections import defaultdict
 from explainer.draft.columns import Column
 from explainer.draft.guess import Guess
 from explainer.draft.tidy import Tidy, said
-from explainer.study.people import is_person
+from explainer.study.persons import is_person
 
 #: Words for what a ball is by its making or drilling.
 _MADE = frozenset(

@@ -399,7 +399,7 @@ def _summed(
     columns: list[Column], where: str, numbers: list[int], guesses: list[Guess]
 ) -> list[Column]:
     """Totals, averages, places and handicaps marked as such: kept in the table, never a measure;
-    and where one of ``numbers``, the rows of the sheet, does not give what its total says, asked."""
+    and asked about where one of ``numbers``, the sheet's rows, gives another total than it says."""
     numeric = [c for c in columns if c.numeric]
     counts = any(said(c.header) & {"strikes", "strike", "hits", "made", "spares"} for c in columns)
     found, addends, stems = [], addends_of(numeric), Counter(map(stem, numeric))
