@@ -154,15 +154,22 @@ def masked(description: Description, tables: Mapping[str, Table]) -> Masked:
     names = short_names(found["initials"], "initials")
     names |= short_names([n for n in found["numbers"] if n not in names], "numbers")
     hiding = [table for name, table in tables.items() if columns.get(name)]
-    looks = {n for t in hiding for n in (*t.owners.values(), *_grouped(t))}
-    return Masked(columns, shown, names, _items_named_after(hiding, names), frozenset(looks))
+    sure = {name for table in hiding for name in _surely(table, columns[table.name])}
+    return Masked(columns, shown, names, _items_named_after(hiding, names), frozenset(names) - sure)
 
 
-def _grouped(table: Table) -> Iterator[str]:
-    """What stands in columns that hold people by their looks alone."""
-    for column in table.called_people:
-        if not is_person(column):
-            yield from map(str, table.frame[column].unique())
+def _surely(table: Table, columns: Iterable[str]) -> Iterator[str]:
+    """Those in the columns of a table that name people, not by the looks of their names alone."""
+    for column in dict.fromkeys(columns):
+        by_looks = column in table.called_people and not is_person(column)
+        if by_looks or (column == table.item and table.owners):
+            continue
+        if column in people_columns(table):
+            yield from _people_in(table, column)
+        else:  # who took a reading
+            frame = table.frame if column in table.frame else table.others
+            assert frame is not None
+            yield from map(str, frame[column].unique())
 
 
 def _readers(description: Description, table: Table) -> dict[str, list[str]]:

@@ -11,7 +11,9 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
 #: Where a package is installed under another name than it is imported by.
-IMPORTED_AS = {"markdown-it-py": "markdown_it", "pillow": "PIL", "ruamel.yaml": "ruamel"}
+IMPORTED_AS = {
+    "markdown-it-py": "markdown_it", "pillow": "PIL", "pyyaml": "yaml", "ruamel.yaml": "ruamel",
+}  # fmt: skip
 
 
 def names_in(listed: list[str]) -> set[str]:

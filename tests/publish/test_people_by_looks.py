@@ -145,3 +145,14 @@ def test_which_columns_hold_people(head, labels, are):
 )  # fmt: skip
 def test_whose_things_are(labels, owners):
     assert list(owners_in(labels).values()) == owners
+
+
+def test_whoever_is_surely_somebody_is_not_taken_for_a_look_alike(tmp_path):
+    """A captain in a column of groups bowls, too."""
+    study = STUDY.replace("each: ball", "each: bowler")
+    study = study.replace("id: over", "id: quackenbush-over")
+    space, folder = laid_out(tmp_path, study, balls=PEOPLE)
+    text = (folder / "shots.csv").read_text("utf-8").replace("ball,", "bowler,", 1)
+    (folder / "shots.csv").write_text(text, "utf-8")
+    told = [p for p in proofread(folder, space) if "names-somebody" in p.code or "may" in p.code]
+    assert [(p.severity, p.code) for p in told] == [("error", "names-somebody")]
