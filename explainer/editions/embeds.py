@@ -19,7 +19,7 @@ from explainer.charts.stills import small_pngs
 from explainer.charts.svg import theme_css
 from explainer.claims.verdict import STRENGTH, Judgement
 from explainer.editions.article import Article
-from explainer.editions.own_words import said_whose
+from explainer.editions.own_words import own_templates, said_whose
 from explainer.editions.policy import style_policy
 from explainer.editions.templates import environment, safe_source, template_faults
 
@@ -44,8 +44,9 @@ def alone_pages(article: Article, folders: tuple[Path, ...]) -> dict[str, bytes]
         parts |= {f"fig-{figure.id}": {"claim": None, "figure": figure}
                   for figure in article.figures}  # fmt: skip
         pages = {place: whole(place=place, **part) for place, part in parts.items()}
+    names = own_templates(folders)
     return {
-        f"{FOLDER}/{place}.html": said_whose(page, folders).encode("utf-8")
+        f"{FOLDER}/{place}.html": said_whose(page, names).encode("utf-8")
         for place, page in pages.items()
     }
 

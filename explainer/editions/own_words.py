@@ -61,9 +61,11 @@ def listed(names: tuple[str, ...]) -> str:
     return f"{shown} and {more} more" if more > 0 else shown
 
 
-def said_whose(page: str, folders: tuple[Path, ...]) -> str:
-    """A page of HTML that says at its end whose words it is told in, where they are not ours."""
-    names = own_templates(folders)
+def said_whose(page: str, names: tuple[str, ...]) -> str:
+    """A page of HTML that says at its end whose words it is told in, where they are not ours.
+
+    ``names``: the workspace's ``own_templates``, looked up once for pages that are made together.
+    """
     if not names:
         return page
     told = (

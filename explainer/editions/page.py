@@ -25,7 +25,7 @@ from explainer.charts.fonts import face_css
 from explainer.charts.style import PALETTE
 from explainer.charts.svg import looks, looks_css, theme_css, with_looks
 from explainer.editions.article import Article, ClaimView, NumberTable
-from explainer.editions.own_words import said_whose
+from explainer.editions.own_words import own_templates, said_whose
 from explainer.editions.policy import policy
 from explainer.editions.templates import environment, safe_source, template_faults
 from explainer.words.glossary.entries import Glossary
@@ -259,7 +259,7 @@ def dressed(
     if all(line.count("`") % 2 == 0 for line in script.splitlines()):
         script = _LINES.sub("\n", script)  # no text runs on over lines, where spaces would count
     made = whole(css=Markup(css), script=Markup(script), policy=policy(css, script))
-    made = said_whose(made, folders)
+    made = said_whose(made, own_templates(folders))
     return with_looks(made, shared) if shared else made
 
 

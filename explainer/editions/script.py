@@ -20,7 +20,7 @@ from explainer.charts import svg
 from explainer.charts.style import PALETTE, Scheme
 from explainer.claims.verdict import Judgement
 from explainer.editions.article import Article, Download
-from explainer.editions.own_words import marked_whose, said_whose
+from explainer.editions.own_words import marked_whose, own_templates, said_whose
 from explainer.editions.page import style
 from explainer.editions.policy import policy
 from explainer.editions.script_clock import REACTION, clock, cues, seconds
@@ -236,7 +236,7 @@ def prompter(known: dict[str, Any], folders: tuple[Path, ...]) -> str:
             known, css=Markup(css), script=Markup(script), policy=policy(css, script),
             clock=named(clock),
         )  # fmt: skip
-    return said_whose(page, folders)
+    return said_whose(page, own_templates(folders))
 
 
 FOLDER = "script"
@@ -372,7 +372,8 @@ def render(script: Script, folders: tuple[Path, ...], template: str) -> str:
         )  # fmt: skip
         shown = style(folders, "screen", whole(css="", policy=""))
         css = "\n".join([shown, _schemes(), safe_source(folders, "script.css")])
-        return said_whose(whole(css=Markup(css), policy=policy(css, "")), folders)
+        page = whole(css=Markup(css), policy=policy(css, ""))
+        return said_whose(page, own_templates(folders))
 
 
 def render_markdown(script: Script, folders: tuple[Path, ...]) -> str:

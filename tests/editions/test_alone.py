@@ -27,6 +27,16 @@ def test_there_is_one_for_every_claim_and_every_figure(alone, article):
     assert set(alone) == wanted
 
 
+def test_whose_templates_tell_them_is_looked_up_once_for_all(article, shipped, monkeypatch):
+    """A folder of templates was walked through for each of them, at each preview."""
+    walked: list[object] = []
+    monkeypatch.setattr("explainer.editions.embeds.own_templates",
+                        lambda folders: walked.append(folders) or ("page.html.j2",))  # fmt: skip
+    made = alone_pages(article, shipped)
+    assert len(walked) == 1 < len(made)
+    assert all(b"page.html.j2" in page for page in made.values())
+
+
 def test_each_says_its_verdict_its_source_and_that_it_is_made_up(alone, article):
     for claim in article.claims:
         said = lxml.html.document_fromstring(alone[f"alone/claim-{claim.id}.html"])

@@ -72,7 +72,7 @@ def test_a_name_is_told_as_text_and_many_are_counted(stranger):
     assert len(names) == 41 and "notes.txt" not in names
     from explainer.editions.own_words import said_whose
 
-    page = said_whose("<body>x</body>", open_workspace(stranger.root).template_folders)
+    page = said_whose("<body>x</body>", names)
     assert "phrases/&lt;b&gt;x.yaml, unused/00.j2" in page and "and 35 more" in page
     assert page.endswith("</footer>\n</body>")
 
