@@ -248,10 +248,18 @@ def alike(first: str, second: str) -> bool:
     sizes = _sizes(first, second)
     if sizes is not None:
         return sizes[0][0] == sizes[1][0]
+    if not _has_size(first) or not _has_size(second):
+        return False
     try:
         return _kind(first) == _kind(second)
     except UnitError:
         return False
+
+
+def _has_size(unit: str) -> bool:
+    """Whether a unit can be converted at all; asked before pint, which is half a second to load."""
+    own = _own(unit)
+    return own is None or bool(own.pint)
 
 
 def _sizes(first: str, second: str) -> tuple[tuple[str, Fraction], tuple[str, Fraction]] | None:

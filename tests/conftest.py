@@ -13,6 +13,7 @@ since a page nobody opened is a page nobody checked.  Where there can be none,
 
 from __future__ import annotations
 
+import fcntl
 import os
 import shutil
 import subprocess
@@ -36,11 +37,11 @@ settings.load_profile("steady")
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     """How many random studies the sentences are held to, and from which seed on; how many kills."""
-    parser.addoption("--draws", type=int, default=40)
+    parser.addoption("--draws", type=int, default=24)
     parser.addoption("--rendered", type=int, default=1)
     parser.addoption("--first", type=int, default=0)
     parser.addoption("--mutants", type=int, default=24)
-    parser.addoption("--kills", type=int, default=6)
+    parser.addoption("--kills", type=int, default=4)
 
 
 @pytest.fixture(autouse=True, scope="session")
@@ -53,13 +54,20 @@ def cache(tmp_path_factory) -> Iterator[None]:
 
 @pytest.fixture(scope="session")
 def examples(cache, tmp_path_factory) -> Path:
-    """The site of the example studies, published once for every test that only reads it."""
-    into = tmp_path_factory.mktemp("examples") / "site"
-    subprocess.run(
-        [sys.executable, "-m", "explainer", "publish", "--into", str(into)],
-        cwd=Path(__file__).resolve().parents[1], check=True, capture_output=True,
-        env={**os.environ, "PYTHONHASHSEED": "1", "TZ": "UTC"},
-    )  # fmt: skip
+    """The site of the example studies, published once for every test that only reads it; tests in
+    several processes share it."""
+    apart = "PYTEST_XDIST_WORKER" in os.environ
+    base = tmp_path_factory.getbasetemp()
+    into = (base.parent if apart else base) / "examples" / "site"
+    into.parent.mkdir(exist_ok=True)
+    with (into.parent / "lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not into.exists():
+            subprocess.run(
+                [sys.executable, "-m", "explainer", "publish", "--into", str(into)],
+                cwd=Path(__file__).resolve().parents[1], check=True, capture_output=True,
+                env={**os.environ, "PYTHONHASHSEED": "1", "TZ": "UTC"},
+            )  # fmt: skip
     return into
 
 

@@ -4,6 +4,8 @@ set -eu
 cd "$(dirname "$0")/.."
 . ./.prepare.sh
 prepare "[test]"
+# The tests start the command some thousand times: what Python compiled of it is kept, always.
+unset PYTHONDONTWRITEBYTECODE
 if [ $# -eq 0 ]; then
     say "ruff: style and mistakes"
     .venv/bin/ruff check .

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from html import escape
 from pathlib import Path
 
-from explainer.study.load import shipped
+from explainer.study.load import is_shipped
 from explainer.study.unseen import seen
 
 #: Names told on a page, and in all: a folder may hold any number.
@@ -31,12 +31,8 @@ def own_templates(folders: tuple[Path, ...]) -> tuple[str, ...]:
 
     Empty where the only templates are ours.
     """
-    theirs = (folder for folder in folders if not _ours(folder))
+    theirs = (folder for folder in folders if not is_shipped(folder))
     return tuple(sorted({name for folder in theirs for name in _below(folder)}))
-
-
-def _ours(folder: Path) -> bool:
-    return folder.resolve() == shipped("templates").resolve()
 
 
 def _below(folder: Path) -> Iterator[str]:

@@ -24,7 +24,7 @@ from explainer.study.description.study import Description, Settings
 from explainer.study.files import FileFault, lies_within, read_file, read_within
 from explainer.study.model import Study, Table, Workspace
 from explainer.study.unseen import one_code
-from explainer.study.yaml12 import MAX_BYTES, Document, read
+from explainer.study.yaml12 import MAX_BYTES, Document, read, read_ours
 
 if TYPE_CHECKING:
     from explainer.study.tables import Origin
@@ -40,6 +40,11 @@ def shipped(what: str) -> Path:
     """Our own ``glossary`` or ``templates``: inside an installed package, beside a checkout."""
     installed = _PACKAGE / "_shipped" / what
     return installed if installed.is_dir() else _PACKAGE.parent / what
+
+
+def is_shipped(path: Path) -> bool:
+    """Whether a file or folder is our own ``glossary`` or ``templates``, or lies in one."""
+    return any(lies_within(shipped(what), path) for what in ("glossary", "templates"))
 
 
 def home() -> Path:
@@ -68,7 +73,7 @@ def _folders(root: Path, what: str) -> tuple[Path, ...]:
     """The workspace's own folder first, then ours; each once."""
     own, ours = root / what, shipped(what)
     folders = [own] if own.is_dir() else []
-    if not folders or own.resolve() != ours.resolve():
+    if not folders or not is_shipped(own):
         folders.append(ours)
     return tuple(folders)
 
@@ -94,8 +99,9 @@ def template_yaml(templates: Path, path: Path, name: str, happens: str) -> Docum
 
     Raises WorkspaceError with each problem, and with what ``happens`` where it cannot be read.
     """
+    reader = read_ours if is_shipped(path) else read
     try:
-        return read(read_within(templates, path, MAX_BYTES), name)
+        return reader(read_within(templates, path, MAX_BYTES), name)
     except FileFault as fault:
         problem = Problem(name, 1, found=fault.found, expected=fault.expected, happens=happens)
         raise WorkspaceError(problem) from None

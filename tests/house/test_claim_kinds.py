@@ -36,7 +36,7 @@ from explainer.words.facts.kinds import KINDS as FACTS
 from explainer.words.glossary.entries import load_glossary
 from explainer.words.page import claims as say_claims
 from explainer.words.page.claims import claim_words
-from explainer.words.phrases.book import book_of
+from explainer.words.phrases.book import book_of, wrong
 from explainer.words.phrases.renderer import Teller, load_phrases
 from explainer.words.said import ClaimWords
 from explainer.words.say import AUDIENCES, say
@@ -223,6 +223,12 @@ def test_its_facts_are_the_ones_it_says_it_has(row: ClaimKind, judged: Judgement
     for code in CODES:
         _, known = _told(row, judged, code, "viewer")
         assert set(known) == COMMON | FACTS[row.name].names, (row.name, code)
+
+
+def test_no_phrase_of_ours_asks_what_nobody_knows() -> None:
+    book = load_phrases((ROOT / "templates",))
+    assert all(entry.ours for entry in book.values())
+    assert [p for name, entry in book.items() for p in wrong(name, entry)] == []
 
 
 def test_a_phrase_that_asks_what_nobody_knows_is_refused_with_its_place(

@@ -38,10 +38,10 @@ def test_an_installed_copy_works_anywhere(tmp_path: Path) -> None:
     assert Path(place.strip()).is_relative_to(home)
 
     workspace = tmp_path / "workspace"
-    shutil.copytree(ROOT / "studies" / "cover-texture", workspace / "studies" / "cover-texture")
+    shutil.copytree(ROOT / "studies" / "three-balls", workspace / "studies" / "three-balls")
     run(home / "bin" / "explainer", "publish", "--into", "site", cwd=workspace)
-    page = workspace / "site" / "cover-texture" / "index.html"
-    assert "Does a sanded cover keep its bite?" in page.read_text(encoding="utf-8")
-    assert (workspace / "site" / "cover-texture" / "explainer.pdf").read_bytes()[:5] == b"%PDF-"
+    page = workspace / "site" / "three-balls" / "index.html"
+    assert "Three old balls, three new ones" in page.read_text(encoding="utf-8")
+    assert (workspace / "site" / "three-balls" / "explainer.pdf").read_bytes()[:5] == b"%PDF-"
     shown = run(home / "bin" / "explainer", "define", "total hook", cwd=workspace)
     assert "hook" in shown

@@ -146,11 +146,11 @@ def killed(
 
 @pytest.mark.slow
 def test_a_kill_at_any_moment_leaves_a_whole_site(tmp_path):
-    """Each of 100 is killed after some editions, at a moment within the next one."""
+    """Each of 40 is killed after some editions, at a moment within the next one."""
     home, target = tmp_path / "home", tmp_path / "site"
     (home / "studies").mkdir(parents=True)
     seen, found = set(), set()
-    for _ in killed(ENDLESS, home, target, 100, random.Random(11), most=3):
+    for _ in killed(ENDLESS, home, target, 40, random.Random(11), most=3):
         found |= {p.name for p in tmp_path.iterdir()}
         assert len(editions_of(target)) == 1, editions_of(target)
         seen.add(json.loads((target / NAME).read_text())["studies"]["one"]["answer"])
@@ -165,7 +165,7 @@ def test_a_kill_while_another_process_takes_over_what_stays_leaves_a_whole_site(
         (home / "studies" / name).mkdir(parents=True)
         (home / "studies" / name / "study.yaml").write_text("0")
     found, cache = set(), str(tmp_path / "cache")
-    for lines in killed(STAYING, home, target, 40, random.Random(12), EXPLAINER_CACHE=cache):
+    for lines in killed(STAYING, home, target, 20, random.Random(12), EXPLAINER_CACHE=cache):
         assert lines[0].split() == ["edition", "4"]  # studies that stay
         found |= {p.name for p in tmp_path.iterdir()}
         assert len(read_manifest(target).files) == 1 + 5 * 21

@@ -1,6 +1,6 @@
 """Kills where the world is less kind: no exchange of names, several workers, two at one folder.
 
-Beside ``test_killed.py``.  A few each time; ``--kills 40`` makes 200 in all, with those there.
+Beside ``test_killed.py``.  A few each time; ``--kills 40`` makes 120 in all, with those there.
 """
 
 from __future__ import annotations

@@ -43,11 +43,12 @@ def test_publish_prints_each_warning_and_still_ends_well(tmp_path, monkeypatch):
 
 def test_a_rule_card_is_made_only_where_there_is_a_rule():
     study = load_study(HOME / "studies" / "cover-texture", open_workspace(HOME))
-    built = build_study(study)
+    sheets = ("handout", "rule-card")
+    built = build_study(study, sheets)
     assert {"handout.pdf", "rule-card.pdf"} <= set(built.files)
     assert b'href="rule-card.pdf"' in built.files["index.html"]
     bare = replace(study, description=study.description.model_copy(update={"rule": None}))
-    without = build_study(bare)
+    without = build_study(bare, sheets)
     assert "handout.pdf" in without.files
     assert "rule-card.pdf" not in without.files
     assert b"rule-card.pdf" not in without.files["index.html"]

@@ -6,8 +6,10 @@ import sys
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import cache
 from itertools import product
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -22,13 +24,17 @@ from explainer.errors import WorkspaceError
 from explainer.words.facts.heard import heard_facts
 from explainer.words.facts.relations import subs
 from explainer.words.page.claims import claim_facts, says
-from explainer.words.phrases.book import book_of, kinds_of
-from explainer.words.phrases.renderer import Book, Teller, fill, sentence
+from explainer.words.phrases.book import kinds_of
+from explainer.words.phrases.renderer import Book, Teller, fill, load_phrases, sentence
 
-GRID = tuple(cases())
 #: Which variant speaks hangs on the study and the claim: several, so that each has its turn.
 STUDIES = ("grid", "another", "a-third", "one-more", "and-one")
-BOOK = book_of(GRID[0].judgement.study)
+BOOK = load_phrases((Path(__file__).parents[2] / "templates",))
+
+
+@cache
+def grid() -> tuple[Case, ...]:
+    return tuple(cases())
 
 
 def told(
@@ -49,37 +55,87 @@ def told(
     return said, teller
 
 
-@pytest.mark.parametrize(("audience", "first"), [("viewer", 0), ("league", 2)])
-def test_nothing_false_is_said_of_any_verdict(audience: str, first: int) -> None:
-    """Each case in the words of one study, of another one for each audience."""
+#: The cases of the grid in which a phrase is asked for, and by whom.
+Askers = dict[str, list[tuple[int, str]]]
+
+
+class Listening(dict[str, object]):
+    """The book, and what was asked of it."""
+
+    def __init__(self) -> None:
+        super().__init__(BOOK)
+        self.asked: set[str] = set()
+
+    def __contains__(self, name: object) -> bool:
+        self.asked.add(str(name))
+        return super().__contains__(name)
+
+
+@pytest.fixture(scope="module")
+def step(pytestconfig: pytest.Config) -> int:
+    """Each day every audience reads every other case; by hand, with ``--draws 1000``, all."""
+    return 2 if pytestconfig.getoption("--draws") < 1_000 else 1
+
+
+def turns(step: int, part: int = 0) -> list[int]:
+    """One part of the grid of so many; neighbours, which differ in one thing, part both ways."""
+    return [t for t in range(len(grid())) if (t + t // 6) % step == part % step]
+
+
+@pytest.fixture(scope="module")
+def said_of(step: int) -> tuple[dict[str, list[tuple[Case, list[str]]]], Askers]:
+    """What each audience is told of its cases, in the words of one study, of another one for each;
+    and the cases in which each phrase is asked for, and by whom."""
+    told_to: dict[str, list[tuple[Case, list[str]]]] = {}
+    askers: Askers = {}
+    for audience, first in (("viewer", 0), ("league", 2)):
+        for turn in turns(step, first // 2):
+            case, book = grid()[turn], Listening()
+            texts, _ = told(case, audience, book, STUDIES[(turn + first) % 5])  # type: ignore[arg-type]
+            told_to.setdefault(audience, []).append((case, texts))
+            for name in book.asked & set(BOOK):
+                askers.setdefault(name, []).append((turn, audience))
+    return told_to, askers
+
+
+@pytest.mark.parametrize("audience", ["viewer", "league"])
+def test_nothing_false_is_said_of_any_verdict(audience: str, said_of) -> None:
     found = [
         f"{c.verdict.code} {c.truth.test} {c.truth.estimate} {c.truth.ranges.get(95)}: {fault}"
-        for turn, c in enumerate(GRID)
-        for text in told(c, audience, BOOK, STUDIES[(turn + first) % 5])[0]
+        for c, texts in said_of[0][audience]
+        for text in texts
         for fault in unread(text, c.truth)
     ]  # fmt: skip
-    assert not found, f"{len(found)} false of {len(GRID)}:\n" + "\n".join(found[:200])
+    assert not found, f"{len(found)} false of {len(grid())}:\n" + "\n".join(found[:200])
 
 
-def heard(case: Case) -> Iterator[tuple[str, str]]:
-    """Every sentence that may be said aloud of a verdict, not only the one whose turn it is."""
-    verdict, study = case.verdict, case.judgement.study
+@cache
+def aloud(turn: int) -> tuple[Teller, dict[str, Any]]:
+    """Who speaks aloud of a case of the grid, and what they know."""
+    verdict, judgement = grid()[turn].verdict, grid()[turn].judgement
     teller = Teller(BOOK, "grid", "viewer")
-    known = claim_facts(teller, replace(case.judgement), verdict)
-    facts = {"mirrored": False, **known, **heard_facts(verdict, study, known)}
+    known = claim_facts(teller, replace(judgement), verdict)
+    return teller, {"mirrored": False, **known, **heard_facts(verdict, judgement.study, known)}
+
+
+def heard(turn: int) -> Iterator[tuple[str, str]]:
+    """Every sentence that may be said aloud of a verdict, not only the one whose turn it is."""
+    verdict = grid()[turn].verdict
+    teller, facts = aloud(turn)
     head = f"heard.{verdict.test.kind}.{verdict.code}"
     for name in (*(f"{head}.{sub}" for sub in subs(verdict)), head):
         for fit in teller.every([name], facts, about="it") if teller.has(name) else ():
             yield from ((name, sentence(fill(one, facts))) for one in fit)
 
 
-def test_nothing_false_is_said_aloud_of_any_verdict() -> None:
+def test_nothing_false_is_said_aloud_of_any_verdict(step: int) -> None:
     read = set(frames("heard.txt"))
     found, said = [], Counter[str]()
-    for case in GRID:
+    for turn in turns(step):
+        case = grid()[turn]
         if case.truth.kind not in read:
             continue
-        for name, text in heard(case):
+        for name, text in heard(turn):
             said[name] += 1
             found += [f"{name} {case.truth.estimate} {case.truth.range}: {fault}"
                       for fault in unread(text, case.truth, "heard.txt")]  # fmt: skip
@@ -90,65 +146,49 @@ def test_nothing_false_is_said_aloud_of_any_verdict() -> None:
     assert silent == ["heard.association.leans.strong"]  # the grid has no link in that place
 
 
-def test_what_any_kind_may_say_aloud_is_never_the_opposite_of_its_range() -> None:
-    for case in GRID:
-        teller = Teller(BOOK, "grid", "viewer")
-        known = claim_facts(teller, replace(case.judgement), case.verdict)
-        facts = {"mirrored": False, **known,
-                 **heard_facts(case.verdict, case.judgement.study, known)}  # fmt: skip
+def test_what_any_kind_may_say_aloud_is_never_the_opposite_of_its_range(step: int) -> None:
+    for turn in turns(step):
+        case = grid()[turn]
+        teller, facts = aloud(turn)
         for code, never in (("backed", ("part_in", "all_out")), ("leans", ("all_out",))):
             may = teller.may({**facts, "code": code}, f"heard.any.{code}")
             assert not (may and any(facts[n] for n in never)), (code, case.truth)
 
 
-#: The kinds the grid has cases of; the further kinds are read in test_further_kinds.py.
-COVERED = {c.verdict.test.kind for c in GRID}
-#: Phrases that state something of a claim.
-STATING = tuple(
-    n for n in BOOK if (kinds_of(n) or n.startswith("title."))
-    and n.split(".")[0] in (*KINDS, "any", "contrary", "title") and ".not-tested" not in n
-    and not (set(n.split(".")[:2]) & (set(KINDS) - COVERED))
-)  # fmt: skip
+def stating() -> tuple[str, ...]:
+    """Phrases that state something of a claim of a kind that the grid has cases of; the further
+    kinds are read in test_further_kinds.py."""
+    further = set(KINDS) - {case.verdict.test.kind for case in grid()}
+    return tuple(
+        n for n in BOOK if (kinds_of(n) or n.startswith("title."))
+        and n.split(".")[0] in (*KINDS, "any", "contrary", "title") and ".not-tested" not in n
+        and not (set(n.split(".")[:2]) & further)
+    )  # fmt: skip
 
 
-@pytest.fixture(scope="module")
-def askers() -> dict[str, list[tuple[Case, str]]]:
-    """The cases in which each phrase is asked for, and by whom."""
-    found: dict[str, list[tuple[Case, str]]] = {}
-
-    class Listening(dict[str, object]):
-        def __contains__(self, name: object) -> bool:
-            asked.add(str(name))
-            return super().__contains__(name)
-
-    for audience in ("viewer", "league"):
-        for case in GRID:
-            asked: set[str] = set()
-            told(case, audience, Listening(BOOK))  # type: ignore[arg-type]
-            for name in asked & set(BOOK):
-                found.setdefault(name, []).append((case, audience))
-    return found
+@cache
+def defects(turn: int, audience: str, study: str) -> int:
+    """How often our own book is left without words of a case of the grid."""
+    return len(told(grid()[turn], audience, BOOK, study)[1].defects)
 
 
-def caught(mutant: Mutant, where: list[tuple[Case, str]]) -> bool:
+def caught(mutant: Mutant, where: list[tuple[int, str]]) -> bool:
     """Whether anything that this book says of its cases is false, or it is left without words."""
-    for (case, audience), study in product(where, STUDIES):
+    for (turn, audience), study in product(where, STUDIES):
+        case = grid()[turn]
         try:
             said, teller = told(case, audience, mutant.book, study)
         except WorkspaceError:  # it asks for what nobody knows
             return True
-        _, sound = told(case, audience, BOOK, study)
-        if len(teller.defects) > len(sound.defects):
+        if len(teller.defects) > defects(turn, audience, study):
             return True
         if any(fault for text in said for fault in unread(text, case.truth)):
             return True
     return False
 
 
-def test_a_slip_in_the_phrase_book_is_caught(
-    askers: dict[str, list[tuple[Case, str]]], pytestconfig: pytest.Config
-) -> None:
+def test_a_slip_in_the_phrase_book_is_caught(said_of, pytestconfig: pytest.Config) -> None:
     most = pytestconfig.getoption("--mutants")
-    tried = list(mutants(BOOK, STATING, pytestconfig.getoption("--first"), most))
-    missed = [f"{m.name}: {m.what}" for m in tried if not caught(m, askers.get(m.name, []))]
+    tried = list(mutants(BOOK, stating(), pytestconfig.getoption("--first"), most))
+    missed = [f"{m.name}: {m.what}" for m in tried if not caught(m, said_of[1].get(m.name, []))]
     assert len(missed) <= 0.05 * len(tried), f"{len(missed)} of {len(tried)}:\n" + "\n".join(missed)

@@ -22,6 +22,7 @@ from typing import Any
 from explainer.errors import DescriptionError, Problem, UsageError, WorkspaceError, one_line
 from explainer.study import yaml12
 from explainer.study.files import FileFault, files_within, read_within
+from explainer.study.load import is_shipped
 from explainer.words.glossary.entry import NEEDED, Entry, build, check, key, plural, shown
 
 # Looks words up as people say them: abbreviations, short forms, joined or split, misspelled.
@@ -241,7 +242,7 @@ def load_glossary(folders: tuple[Path, ...]) -> Glossary:
     """
     drafts = _Drafts()
     for folder in reversed(folders):
-        drafts.add_folder(folder, _shipped if folder == folders[-1] else yaml12.read)
+        drafts.add_folder(folder, _shipped if is_shipped(folder) else yaml12.read)
     problems = drafts.problems or [*drafts.missing(), *drafts.clashes(), *drafts.dangling()]
     if problems:
         raise WorkspaceError(problems)
@@ -274,8 +275,8 @@ class _Draft:
 
 
 _HAPPENS = "the glossary cannot be used"
-#: What the glossary beneath all others says, by its bytes: only what lies above it is edited.
-_shipped = lru_cache(maxsize=64)(yaml12.read)
+#: What our own glossary says, by its bytes: only what lies above it is edited.
+_shipped = lru_cache(maxsize=64)(yaml12.read_ours)
 
 
 class _Drafts:

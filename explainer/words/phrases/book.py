@@ -59,7 +59,7 @@ _PLAIN = (nodes.Output, nodes.If)
 def book_of(study: Study) -> Book:
     """Every phrase for this study.  Raises WorkspaceError for one that asks what nobody knows."""
     book = load_phrases(study.workspace.template_folders)
-    problems = [p for name, entry in book.items() for p in _wrong(name, entry)]
+    problems = [p for name, entry in book.items() if not entry.ours for p in wrong(name, entry)]
     if problems:
         raise WorkspaceError(sorted(problems, key=lambda p: (p.file, p.line)))
     return book
@@ -100,7 +100,8 @@ def kinds_of(name: str) -> frozenset[str]:
 
 
 @lru_cache(maxsize=4096)
-def _wrong(name: str, entry: PhraseEntry) -> tuple[Problem, ...]:
+def wrong(name: str, entry: PhraseEntry) -> tuple[Problem, ...]:
+    """What is the matter with an entry: no condition, no Jinja, or a fact that nobody gives."""
     return tuple(_problems(name, entry))
 
 

@@ -25,7 +25,7 @@ from jinja2.environment import TemplateExpression
 
 from explainer.errors import ExplainerError, Problem, WorkspaceError
 from explainer.study.files import FileFault, changed_at, files_within
-from explainer.study.load import template_yaml
+from explainer.study.load import is_shipped, template_yaml
 from explainer.study.yaml12 import Document
 from explainer.words.language import FOLDER as LANGUAGES, english, language
 from explainer.words.phrases.sandbox import Sandbox
@@ -79,6 +79,8 @@ class PhraseEntry:
     holds: str | None = None
     states_nothing: bool = False
     each: bool = False
+    ours: bool = False
+    """Whether it is as we ship it: what it asks is looked at by a test, not at each start."""
 
     def __iter__(self) -> Iterator[Phrase]:
         return iter(self.variants)
@@ -149,10 +151,11 @@ def _file(root: Path, path: Path, place: str, changed: int) -> Book:
     document = template_yaml(root, path, name, HAPPENS)
     if not isinstance(document.value, dict):
         raise WorkspaceError(problem(name, 1, "no mapping", "phrase names and their sentences"))
-    silent = _silent(document, name)
-    silent_heads = tuple(f"{head}." for head in silent)
+    silent, ours = _silent(document, name), is_shipped(path)
+    heads = tuple(f"{head}." for head in silent)
     return {
-        each: _entry(key, value, document, name, each.startswith(silent_heads) or each in silent)
+        each: replace(_entry(key, value, document, name, each.startswith(heads) or each in silent),
+                      ours=ours)
         for key, value in document.value.items() if key != STATES
         for each in key.split(TOGETHER)
     }  # fmt: skip
