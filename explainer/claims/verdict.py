@@ -160,8 +160,6 @@ class Detail:
     """Groups' own means lie on both sides of nothing; of `no-change`, two moved apart and count."""
     groups_by: str = ""
     """The column that sorts items so, where it is not the study's own."""
-    groups_other: bool = False
-    """Inside the groups the same does not show, and that takes the verdict down."""
     between_groups: bool = False
     """The link is one between groups: among the items of one group it is not shown."""
     lacking: tuple[str, ...] = ()

@@ -427,7 +427,7 @@ def _design_facts(d: Detail, study: Study, table: Table | None, item: str) -> Fa
     return {
         "group_word": word, "in_groups": tally(d.n_groups, word) if d.n_groups else None,
         "groups_apart": d.groups_apart, "between_groups": d.between_groups,
-        "groups_other": d.groups_other,
+        "groups_other": getattr(d, "groups_other", False),
         "shared_checkpoints": cardinal(shared) if shared else None, "each_alone": d.each_alone,
         "lacking": tally(len(d.lacking), item) if d.lacking else None, "mixed": d.mixed,
         "lacking_by": d.lacking_by.replace("_", " "),

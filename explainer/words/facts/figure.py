@@ -8,23 +8,26 @@ asks for it first: ``{% if odd %}``.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any
 
 from explainer import units
 from explainer.claims import evidence
 from explainer.claims.evidence import Checkpoint
-from explainer.claims.figure_data import PANELS, BallPathsData, LimitData
+from explainer.claims.figure_data import PANELS, LimitData
 from explainer.claims.limit import last_if_unsaid
 from explainer.claims.verdict import FigureResult, Finding
 from explainer.study.description import figures as f
 from explainer.study.model import Study, Table
 from explainer.words.facts import comparatives as ways
+from explainer.words.facts.figure_paths import ball_paths
 from explainer.words.facts.figure_sizes import (
     Facts,
+    Found,
     ahead,
     at_most,
+    barred,
     ends_of,
     measure_of,
     signed_of,
@@ -64,7 +67,6 @@ from explainer.words.quantity.sizes import (
     gap_unit,
     level,
     listed,
-    number,
     past,
     per_step,
     set_level,
@@ -123,8 +125,6 @@ def nearly_by(early: Mapping[str, Any] | None, table: Table) -> str | None:
 
 #: Most odd readings that are named one by one.
 NAMED = 3
-
-Found = Mapping[str, Mapping[str, Any]]
 
 
 def figure_facts(result: FigureResult, study: Study, things: Things) -> Facts:
@@ -228,16 +228,6 @@ def _once(uneven: bool, table: Table, study: Study) -> str:
     """How averages are taken where that is not over all items alike: ``each model``."""
     word = (table.group or study.description.tested.group or "").replace("_", " ")
     return f"each {word}" if uneven and word else ""
-
-
-def _feet(value: Any) -> str:
-    """A place down the lane, in feet that the phrase says."""
-    return bare(number(float(value or 0)), "foot")
-
-
-def _barred(lows: Sequence[float | None], words: str) -> str:
-    """What the ranges drawn on a figure are, where any is drawn."""
-    return words if any(low is not None for low in lows) else ""
 
 
 def _group_changes(
@@ -371,69 +361,6 @@ def _flags(flagged: Mapping[str, Any] | None, order: str, item: str) -> str:
     return listed([f"{order} {place} of {named(item, who)}" for who, _, place in pairs[:NAMED]])
 
 
-def _ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
-    figure, data = result.figure, result.data
-    assert isinstance(figure, f.BallPaths)
-    apart = found.get("difference-at")
-    turns = [x.numbers for x in result.findings if x.kind == "breakpoint"]
-    items = plural_of(item_word(study, table))
-    paths = [_path(line.name, figure.by, table, items) for line in data.lines]
-    names = [f"{where} {which}" for where, which in paths]
-    item = item_word(study, table)
-    # Not every item need be in every line.
-    alike = all(line.n_items == result.n_items for line in data.lines)
-    each = [f"one {name}" + ("" if alike else f" ({tally(line.n_items, item)})")
-            for name, line in zip(names, data.lines, strict=True)]  # fmt: skip
-    feet = [d for line in data.lines for d in line.distance]
-    largest = Sized(apart["largest"] if apart else None, None, None, "board")
-    return {
-        "barred": _barred(
-            [v for line in data.lines for v in line.low], "shading: the average's likely range"
-        ),
-        "banded": _banded(data),
-        "short_names": tuple(which.removeprefix("the ") for _, which in paths),
-        "each_path": listed(each), "n_paths": len(names), "all_in_each": alike,
-        "most_in_one": max((line.n_items for line in data.lines), default=0),
-        "hand": figure.hand,
-        "feet_from": _feet(min(feet, default=0.0)), "feet_to": _feet(max(feet, default=0.0)),
-        "turn": _feet(turns[0]["distance"]) if turns else None,
-        "turn_give": _feet(turns[0]["spacing"]) if turns else None,
-        "turn_last": _feet(turns[-1]["distance"]) if len(turns) > 1 else None,
-        "path_first": names[0] if names else "", "path_last": names[-1] if names else "",
-        "apart": bool(apart and apart["count"]), "compared": apart is not None,
-        "paired": bool(apart and apart["paired"]),
-        "balls_compared": tally(apart["n_items"] if apart else 0, item),
-        "balls_largest": tally(apart["n_largest"] if apart else 0, item),
-        "apart_from": _feet(apart["from"]) if apart and apart["from"] is not None else None,
-        "apart_count": apart["count"] if apart else 0,
-        "apart_of": apart["distances"] if apart else 0,
-        "largest": largest.rough, "largest_at": _feet(apart["largest_at"]) if apart else "",
-    }  # fmt: skip
-
-
-def _banded(data: BallPathsData) -> str:
-    """Whether ``all`` lines have a band at each distance, ``some`` of them somewhere, or none."""
-    has = [v is not None for line in data.lines for v in line.low]
-    return "all" if has and all(has) else "some" if any(has) else ""
-
-
-#: Names that stand before a noun: what is sorted says which.
-_PLACES_IN_A_ROW = frozenset(("first", "second", "third", "last"))
-
-
-def _path(name: str, by: str | None, table: Table, items: str) -> tuple[str, str]:
-    """Which path: at ``the start`` or ``game 60``, for ``Plover`` or ``the last ten``."""
-    if by is not None and by == table.use:
-        try:
-            return "at", past(table, float(name))
-        except ValueError:
-            pass
-    told = side(name, by or "", items)
-    if told == name and name in _PLACES_IN_A_ROW and by:
-        return "for", f"the {name} {by.replace('_', ' ')}"
-    return "for", f"the {name}" if told == name and name[:1].islower() else told
-
-
 def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
     figure, data = result.figure, result.data
     assert isinstance(figure, f.Groups)
@@ -447,7 +374,7 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
     return {
         **measure_of(study, figure.y, 1),
         **ends_of([v for g in data.groups for _, v in g.items], unit),
-        "barred": _barred([g.low for g in data.groups], "bars: the average and its likely range"),
+        "barred": barred([g.low for g in data.groups], "bars: the average and its likely range"),
         "all_barred": all(g.low is not None for g in data.groups),
         "by": "{} ({})".format(*set_in(figure.by)).removesuffix(" ()"),
         "names": listed([side(g.name, figure.by, items) for g in data.groups]),
@@ -498,7 +425,7 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
         "balls_compared": tally(n_each, who), "n_compared": n_each,
         "all_compared": all_of(n_each, who),
         "within": bool(data.within),
-        "barred": _barred([r.low for r in data.pooled], "uprights: likely range of the total"),
+        "barred": barred([r.low for r in data.pooled], "uprights: likely range of the total"),
     }  # fmt: skip
 
 
@@ -598,7 +525,7 @@ KINDS: Mapping[str, Callable[[FigureResult, Study, Table, Found], Facts]] = {
     "over-use": _over_use,
     "scatter": _scatter,
     "shot-series": _shot_series,
-    "ball-paths": _ball_paths,
+    "ball-paths": ball_paths,
     "groups": _groups,
     "rates": _rates,
     "gauge": gauge_facts,

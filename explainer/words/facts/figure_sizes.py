@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from explainer.study.model import Study
@@ -23,6 +23,8 @@ from explainer.words.sentence import put
 # What the phrases of any figure know of the measure it shows.
 
 Facts = dict[str, Any]
+#: The numbers of a figure's findings, by kind of finding.
+Found = Mapping[str, Mapping[str, Any]]
 
 
 def measure_of(study: Study, name: str, sign: int) -> Facts:
@@ -74,3 +76,8 @@ def ahead(sized: Sized, a: str, b: str, more: ways.Word) -> str:
     high = Sized(sized.high, sized.low, sized.high, sized.unit).bare
     first, second = (f"{more.alone} for {x}" if more.noun else f"{x} {more.alone}" for x in (b, a))
     return put("{} by {} to {} by {}", first, low, second, high)
+
+
+def barred(lows: Sequence[float | None], words: str) -> str:
+    """What the ranges drawn on a figure are, where any is drawn."""
+    return words if any(low is not None for low in lows) else ""

@@ -136,8 +136,9 @@ def the_catch(verdict: Verdict) -> str:
         detail = part.detail
         for reason in part.reasons if part.code in ("leans", "cannot-tell") else ():
             apart = reason == "groups" and (
-                detail.groups_apart or detail.between_groups or detail.groups_other
-            )
+                detail.groups_apart or detail.between_groups
+                or getattr(detail, "groups_other", False)
+            )  # fmt: skip
             # A change that one checkpoint makes is there all the same: that explains it.
             takes = reason in SHAKY and (reason, part.test.kind) != ("one-step", "change")
             if (takes or apart) and reason not in detail.idle:

@@ -153,13 +153,9 @@ def _file(root: Path, path: Path, place: str, changed: int) -> Book:
         raise WorkspaceError(problem(name, 1, "no mapping", "phrase names and their sentences"))
     silent, ours = _silent(document, name), is_shipped(path)
     heads = tuple(f"{head}." for head in silent)
-
-    def entry(key: str, each: str, value: Any) -> PhraseEntry:
-        made = _entry(key, value, document, name, each.startswith(heads) or each in silent)
-        return replace(made, ours=ours)
-
     return {
-        each: entry(key, each, value)
+        each: replace(_entry(key, value, document, name, each.startswith(heads) or each in silent),
+                      ours=ours)
         for key, value in document.value.items() if key != STATES
         for each in key.split(TOGETHER)
     }  # fmt: skip

@@ -1,0 +1,83 @@
+"""What phrases may say of paths down the lane: whose they are, where they turn and part."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from explainer.claims.figure_data import BallPathsData
+from explainer.claims.verdict import FigureResult
+from explainer.study.description import figures as f
+from explainer.study.model import Study, Table
+from explainer.words.facts.figure_sizes import Facts, Found, barred
+from explainer.words.facts.items import item_word, side
+from explainer.words.quantity.numbers import bare, plural_of
+from explainer.words.quantity.sizes import Sized, listed, number, past, tally
+
+
+def ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
+    """What is known of one figure of paths."""
+    figure, data = result.figure, result.data
+    assert isinstance(figure, f.BallPaths)
+    apart = found.get("difference-at")
+    turns = [x.numbers for x in result.findings if x.kind == "breakpoint"]
+    items = plural_of(item_word(study, table))
+    paths = [_path(line.name, figure.by, table, items) for line in data.lines]
+    names = [f"{where} {which}" for where, which in paths]
+    item = item_word(study, table)
+    # Not every item need be in every line.
+    alike = all(line.n_items == result.n_items for line in data.lines)
+    each = [f"one {name}" + ("" if alike else f" ({tally(line.n_items, item)})")
+            for name, line in zip(names, data.lines, strict=True)]  # fmt: skip
+    feet = [d for line in data.lines for d in line.distance]
+    largest = Sized(apart["largest"] if apart else None, None, None, "board")
+    return {
+        "barred": barred(
+            [v for line in data.lines for v in line.low], "shading: the average's likely range"
+        ),
+        "banded": _banded(data),
+        "short_names": tuple(which.removeprefix("the ") for _, which in paths),
+        "each_path": listed(each), "n_paths": len(names), "all_in_each": alike,
+        "most_in_one": max((line.n_items for line in data.lines), default=0),
+        "hand": figure.hand,
+        "feet_from": _feet(min(feet, default=0.0)), "feet_to": _feet(max(feet, default=0.0)),
+        "turn": _feet(turns[0]["distance"]) if turns else None,
+        "turn_give": _feet(turns[0]["spacing"]) if turns else None,
+        "turn_last": _feet(turns[-1]["distance"]) if len(turns) > 1 else None,
+        "path_first": names[0] if names else "", "path_last": names[-1] if names else "",
+        "apart": bool(apart and apart["count"]), "compared": apart is not None,
+        "paired": bool(apart and apart["paired"]),
+        "balls_compared": tally(apart["n_items"] if apart else 0, item),
+        "balls_largest": tally(apart["n_largest"] if apart else 0, item),
+        "apart_from": _feet(apart["from"]) if apart and apart["from"] is not None else None,
+        "apart_count": apart["count"] if apart else 0,
+        "apart_of": apart["distances"] if apart else 0,
+        "largest": largest.rough, "largest_at": _feet(apart["largest_at"]) if apart else "",
+    }  # fmt: skip
+
+
+def _banded(data: BallPathsData) -> str:
+    """Whether ``all`` lines have a band at each distance, ``some`` of them somewhere, or none."""
+    has = [v is not None for line in data.lines for v in line.low]
+    return "all" if has and all(has) else "some" if any(has) else ""
+
+
+#: Names that stand before a noun: what is sorted says which.
+_PLACES_IN_A_ROW = frozenset(("first", "second", "third", "last"))
+
+
+def _path(name: str, by: str | None, table: Table, items: str) -> tuple[str, str]:
+    """Which path: at ``the start`` or ``game 60``, for ``Plover`` or ``the last ten``."""
+    if by is not None and by == table.use:
+        try:
+            return "at", past(table, float(name))
+        except ValueError:
+            pass
+    told = side(name, by or "", items)
+    if told == name and name in _PLACES_IN_A_ROW and by:
+        return "for", f"the {name} {by.replace('_', ' ')}"
+    return "for", f"the {name}" if told == name and name[:1].islower() else told
+
+
+def _feet(value: Any) -> str:
+    """A place down the lane, in feet that the phrase says."""
+    return bare(number(float(value or 0)), "foot")
