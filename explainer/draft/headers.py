@@ -72,6 +72,22 @@ ITEM_WORDS = frozenset(
      "spieler", "bahn", "boule", "joueur", "bola", "athlete", "panel", "tree",
      "member", "plant", "animal", "person", "seriennr", "coupon"]
 )  # fmt: skip
+#: Words for who reads.
+OPERATORS = frozenset(
+    ["operator", "desk", "tester", "inspector", "appraiser", "measurer", "technician", "person",
+     "reader", "observer"]
+)  # fmt: skip
+#: Words for what is set and not measured.
+SET = frozenset(
+    ["oil", "volume", "pattern", "grit", "cond", "condition", "conditions", "surface", "setting",
+     "treatment", "cleaner", "scale", "gauge", "layout", "drilling", "dose", "level", "program",
+     "length", "lane", "pad", "target", "setup", "side", "set"]
+)  # fmt: skip
+#: Words for what sorts items into groups.
+GROUPS = frozenset(
+    ["group", "model", "cover", "coverstock", "team", "hand", "arm", "type", "brand", "style",
+     "device", "core", "make", "class", "sex", "gender", "l/r", "material", "species"]
+)  # fmt: skip
 #: Words for what is measured: numbered, they are repeat readings and not items.
 MEASURE_WORDS = frozenset(
     ["ra", "rz", "rq", "hook", "speed", "weight", "duro", "shore", "hardness", "roughness",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -12,14 +12,18 @@ from explainer.draft.columns import Column, is_order
 from explainer.draft.guess import Guess, Sure
 from explainer.draft.headers import (
     DAYS_SINCE,
+    GROUPS,
     ITEM_WORDS,
     MEASURE_WORDS,
     NOT_USE,
+    OPERATORS,
     REMARKS,
+    SET,
     USE_WORDS,
     Header,
     date_in,
 )
+from explainer.draft.items import LABELS, POINT, SERIAL, are_dates, item_of, word_of
 from explainer.draft.properties import properties_of, stands_still, within
 from explainer.draft.tidy import Tidy, said
 from explainer.study.called import named_after_people
@@ -27,16 +31,6 @@ from explainer.study.carried import tells_nobody
 from explainer.study.persons import is_person
 from explainer.study.sums import MEANS
 
-#: Words that only say that a column holds names.
-LABELS = frozenset(
-    ["id", "no", "no.", "nr", "number", "name", "label", "code", "#", "the", "tag", "what", "s",
-     "your", "is"]
-)  # fmt: skip
-_IDS = frozenset(["id", "no", "nr", "code", "tag", "serial", "seriennr", "label", "name", "#"])
-_OPERATORS = frozenset(
-    ["operator", "desk", "tester", "inspector", "appraiser", "measurer", "technician", "person",
-     "reader", "observer"]
-)  # fmt: skip
 SUCCESSES = frozenset(
     ["strikes", "strike", "hits", "hit", "successes", "made", "spares", "spare", "passes", "passed"]
 )
@@ -44,16 +38,6 @@ ATTEMPTS = frozenset(["attempts", "shots", "tries", "frames", "thrown", "chances
                       "total"])  # fmt: skip
 _FEET = frozenset(["feet", "distance", "foot"])
 _BOARDS = frozenset(["board", "boards", "position"])
-#: Words for what is set and not measured.
-_SET = frozenset(
-    ["oil", "volume", "pattern", "grit", "cond", "condition", "conditions", "surface", "setting",
-     "treatment", "cleaner", "scale", "gauge", "layout", "drilling", "dose", "level", "program",
-     "length", "lane", "pad", "target", "setup", "side", "set"]
-)  # fmt: skip
-_GROUPS = frozenset(
-    ["group", "model", "cover", "coverstock", "team", "hand", "arm", "type", "brand", "style",
-     "device", "core", "make", "class", "sex", "gender", "l/r", "material", "species"]
-)  # fmt: skip
 #: Groups whose members have something in common that each of them could owe its readings to.
 _CLUSTERS = frozenset(
     ["team", "model", "brand", "lot", "batch", "make", "club", "league", "house", "mannschaft",
@@ -69,8 +53,6 @@ _PLACES = frozenset(
 _CALENDAR = frozenset(["week", "weeks", "night", "nights", "day", "days", "session", "sessions"])
 #: Words of ``MEANS`` that are a spread or a span, which a reading may be, too.
 _ENDS_OF_MEANS = frozenset(["range", "var", "se", "sem", "cv", "sd", "std"])
-#: What a table of points without a name for them gets.
-POINT = "point"
 
 
 @dataclass(frozen=True)
@@ -137,11 +119,11 @@ def parts_of(table: Tidy) -> tuple[Tidy, Parts]:
 
     outer, inner = _nest(table)
     if outer is not None and inner is not None:
-        item, each = _whole(outer, inner), _word(inner)
+        item, each = _whole(outer, inner), word_of(inner)
         say(inner, f"with {outer.name} names each {each}: what counts as one", "please check",
             f"{len(item.distinct)} of them", 90)  # fmt: skip
     else:
-        table, item, each = _item(table, where, guesses)
+        table, item, each = item_of(table, where, guesses)
     mine = (item, outer, inner)
     left = [c for c in table.columns if c not in mine and not c.sums and not c.pins]
     path = _pair(left, _FEET, _BOARDS)
@@ -156,7 +138,7 @@ def parts_of(table: Tidy) -> tuple[Tidy, Parts]:
                              "its days counted from the first one, in the new column day",
                              "please check", "how much use an item has had", 60))  # fmt: skip
     order = next((c for c in left if c is not use and is_order(c)), None)
-    operator = next((c for c in left if not c.numeric and said(c.header) & _OPERATORS), None)
+    operator = next((c for c in left if not c.numeric and said(c.header) & OPERATORS), None)
     for column, what in ((use, "how much use an item has had"), (order, "numbers the rows"),
                          (operator, "who took the reading")):  # fmt: skip
         if column is not None:
@@ -205,7 +187,7 @@ def _unused(column: Column, say: Say, people: bool) -> None:
         say(column, "remarks, in no download: is one a reason to leave its row out?",
             "please check", remarks, 35)  # fmt: skip
         return
-    numbers = column.numeric and len(column.distinct) > 1 and not said(column.header) & _SERIAL
+    numbers = column.numeric and len(column.distinct) > 1 and not said(column.header) & SERIAL
     say(column, f"not used, {_goes(column, people)}", "please check" if numbers else "likely",
         worth=45)  # fmt: skip
 
@@ -217,7 +199,7 @@ _TIMES = frozenset(["date", "time", "day", "timestamp", "datum", "zeit", "dateti
 
 def _remarks(column: Column) -> str:
     """What a column of remarks says, its first three; empty for any other column."""
-    if not said(column.header) & (REMARKS - _TIMES) or column.numeric or _are_dates(column):
+    if not said(column.header) & (REMARKS - _TIMES) or column.numeric or are_dates(column):
         return ""
     shown = [c if len(c) <= 40 else c[:39] + "…" for c in column.distinct]
     return "; ".join(shown[:3]) + (f"; {len(shown) - 3} more" if len(shown) > 3 else "")
@@ -357,184 +339,6 @@ def _days(columns: list[Column], item: Column) -> Column | None:
     return None
 
 
-# -- what counts as one ------------------------------------------------------------------------
-
-
-def _item(table: Tidy, where: str, guesses: list[Guess]) -> tuple[Tidy, Column, str]:
-    """The column that names what counts as one; made where several columns name it, or none."""
-    points = sorted(
-        ((_names_items(c, n), -n, c) for n, c in enumerate(table.columns)), key=lambda p: p[:2]
-    )
-    worth, _, found = points[-1]
-    if worth < 0:
-        names = [c for c in table.columns if _names_rows(c)]
-        if not names:
-            return _numbered(table, where, guesses)
-        found = names[0]
-    found = _ball_of(_finer(found, table.columns), table.columns)
-    for part in _together(found, table.columns):
-        return _joined(table, part, found, where, guesses)
-    each = _word(found)
-    rivals = [c for w, _, c in points[:-1] if c is not found and w >= worth - 1 and w > 4]
-    sure: Sure = "please check" if rivals or worth < 6 or len(found.distinct) < 2 else "likely"
-    why = f"{len(found.distinct)} of them"
-    if rivals:
-        why += f"; {rivals[0].header.written} could be, too"
-    guesses.append(Guess(f"{where}, column {found.header.written or found.name}",
-                         f"names each {each}: what counts as one", sure, why, 90))  # fmt: skip
-    empty = [r + 2 for r, cell in enumerate(found.cells) if not cell]
-    if empty:
-        rows = ", ".join(map(str, empty[:5])) + (", …" if len(empty) > 5 else "")
-        guesses.append(Guess(f"{where}, column {found.header.written or found.name}",
-                             f"no {each} in {len(empty)} rows of the copy", "please check",
-                             f"row{'s' * (len(empty) > 1)} {rows}", 85))  # fmt: skip
-    return table, found, each
-
-
-def _names_rows(column: Column) -> bool:
-    """Whether a column has a word of its own for each row, as one of groups has beside means."""
-    full = len(column.distinct) == len(column.cells) > 1
-    plain = not (column.numeric or column.pins or column.sums or _are_dates(column))
-    return full and plain and not said(column.header) & REMARKS and not _are_hashes(column)
-
-
-def _word(column: Column) -> str:
-    apart = re.sub(r"(?<=[a-z]{2})(?=[A-Z])", " ", column.header.words).casefold()
-    words = [w for w in re.findall(r"[^\W\d_]+", apart) if w not in LABELS]
-    known = next((w for w in words if w in ITEM_WORDS - _SERIAL), "")
-    if not known and said(column.header) & _SERIAL:
-        return "ball"  # what a number is stamped on; the draft marks the word
-    if not known and not words:
-        named = "name" in said(column.header) and not re.search(r"\d", "".join(column.distinct))
-        return "bowler" if named else "item"  # the draft marks the word, to be confirmed
-    return known or " ".join(words)
-
-
-def _names_items(column: Column, place: int) -> int:
-    """How likely a column names what counts as one; below 0 where it cannot."""
-    words = said(column.header)
-    distinct, rows = len(column.distinct), len(column.values)
-    if not rows or column.sums or column.pins or words & REMARKS or _are_dates(column):
-        return -10
-    if rows < 0.6 * len(column.cells) or (column.numeric and not column.whole):
-        return -10
-    named = bool(words & ITEM_WORDS)
-    points = 6 * named + 3 * bool(words & _IDS) + (2 if not column.numeric else -4 * (not named))
-    points += 2 if distinct < rows else 0
-    points += 4 if column.numeric and words & _IDS else 0
-    points -= 8 * bool(words & USE_WORDS.keys() or is_order(column) or words & _OPERATORS)
-    points -= 5 * bool(words & (_SET | _GROUPS) and not named) + (place > 2)
-    points -= 8 * (_are_hashes(column) or (distinct == 1 and rows > 1 and not named))
-    if column.numeric and (column.header.unit or (named and distinct < 2)):
-        points -= 8
-    if not named and not words & _IDS and not column.numeric and _are_sentences(column):
-        points -= 6
-    return points
-
-
-def _are_dates(column: Column) -> bool:
-    return not column.numeric and any(date_in(c) for c in column.distinct[:3])
-
-
-def _are_hashes(column: Column) -> bool:
-    """Whether every row has a long code of its own, as an app numbers its records."""
-    given = column.values
-    return len(set(given)) == len(given) and all(
-        re.fullmatch(r"[0-9a-f-]{8,}", c.casefold()) for c in given
-    )
-
-
-def _are_sentences(column: Column) -> bool:
-    return sum(len(c.split()) > 4 for c in column.distinct) > 0.5 * len(column.distinct)
-
-
-#: Words for a ball as its owner calls it, and for the number stamped on it.
-_BALL = frozenset(["ball", "kugel", "boule", "bola"])
-_SERIAL = frozenset(["serial", "seriennr", "seriennummer", "s/n", "sn"])
-
-
-def _ball_of(found: Column, columns: tuple[Column, ...]) -> Column:
-    """The column of balls' names, where each has one serial number: pages call them by their names.
-
-    One name over several serials is a model's.
-    """
-    if not said(found.header) & _SERIAL or said(found.header) & _BALL:
-        return found
-    for column in columns:
-        pairs = {(a, b) for a, b in zip(column.cells, found.cells, strict=True) if a or b}
-        if said(column.header) & _BALL and len(pairs) == len(found.distinct) == len(
-            column.distinct
-        ):  # fmt: skip
-            return column
-    return found
-
-
-def _finer(found: Column, columns: tuple[Column, ...]) -> Column:
-    """The column that names single ones where ``found`` names their kind: a serial number under a
-    model, a bowler in a team."""
-    for column in columns:
-        words = said(column.header)
-        if column is found or not words & (_IDS | ITEM_WORDS) or words & REMARKS or column.sums:
-            continue
-        kinds: dict[str, set[str]] = defaultdict(set)
-        for cell, kind in zip(column.cells, found.cells, strict=True):
-            kinds[cell].add(kind)
-        more = len(found.distinct) < len(column.distinct) < len(column.values)
-        if "team" in said(found.header) and not column.numeric:  # one row for each of its members
-            more = len(found.distinct) < len(column.distinct)
-        whole = not column.numeric or (column.whole and bool(words & _IDS))
-        if more and whole and not _are_hashes(column) and all(len(k) == 1 for k in kinds.values()):
-            return column
-    return found
-
-
-def _together(found: Column, columns: tuple[Column, ...]) -> list[Column]:
-    """A column of kinds that a plain number needs beside it to name one: model and no."""
-    if not found.numeric or not said(found.header) & _IDS or said(found.header) & ITEM_WORDS:
-        return []
-    for column in columns:
-        kinds = said(column.header) & (_GROUPS | ITEM_WORDS)
-        if column is found or column.numeric or not kinds or not all(column.cells):
-            continue
-        pairs = set(zip(column.cells, found.cells, strict=True))
-        if len(pairs) > len(found.distinct) and len(column.distinct) > 1:
-            return [column]
-    return []
-
-
-def _joined(
-    table: Tidy, kind: Column, number: Column, where: str, guesses: list[Guess]
-) -> tuple[Tidy, Column, str]:
-    each = "ball" if "ball" not in {c.name for c in table.columns} else "item"
-    cells = tuple(f"{a} {b}" for a, b in zip(kind.cells, number.cells, strict=True))
-    heads = (kind.header.written, number.header.written)
-    item = Column(each, Header(" and ".join(heads), each), cells, False, heads=heads)
-    guesses.append(Guess(f"{where}, columns {' and '.join(heads)}",
-                         f"name each {each} together: what counts as one", "please check",
-                         f"{len(item.distinct)} of them", 90))  # fmt: skip
-    return replace(table, columns=(item, *table.columns)), item, each
-
-
-def _numbered(table: Tidy, where: str, guesses: list[Guess]) -> tuple[Tidy, Column, str]:
-    """A table whose columns name nothing, as one read off a chart: each row of the sheet for
-    itself, with all that was read in it."""
-    rows = table.row_of or tuple(str(n + 1) for n in range(len(table.columns[0].cells)))
-    item = Column(POINT, Header(POINT, POINT), rows, False)
-    heads = ", ".join(_heads_of(table))
-    guesses.append(Guess(where, "no column says which ball (or bowler) a row belongs to: "
-                         f"each row counts as one {POINT}", "please check",
-                         f"the columns are {heads}; add one that names them", 95))  # fmt: skip
-    return replace(table, columns=(item, *table.columns)), item, POINT
-
-
-def _heads_of(table: Tidy) -> list[str]:
-    """The heads of a table as its sheet has them, whatever became of its columns."""
-    before = dict(pairwise(table.columns))
-    made = [c for c, behind in before.items() if behind.heads and not c.heads and table.row_of]
-    return [head for c in table.columns if c not in made
-            for head in (c.heads or (c.header.written,))]  # fmt: skip
-
-
 # -- counts, paths, groups, conditions ---------------------------------------------------------
 
 
@@ -567,12 +371,12 @@ def _sorting(
     sorts: list[Column] = []
     kinds: list[Column] = []
     for column in columns:
-        most = 8 if said(column.header) & (_SET | _GROUPS) else min(8, len(item.distinct))
+        most = 8 if said(column.header) & (SET | GROUPS) else min(8, len(item.distinct))
         few = 2 <= len(column.distinct) <= max(2, most)
         if column.numeric and not _is_set(column, item):
             continue
         full = all(column.reads(c) for c, one in zip(column.cells, item.cells, strict=True) if one)
-        if not few or not full or said(column.header) & REMARKS or _are_dates(column):
+        if not few or not full or said(column.header) & REMARKS or are_dates(column):
             continue
         shown = ", ".join(column.distinct[:6])
         if stands_still(item, column):
@@ -606,7 +410,7 @@ def _is_set(column: Column, item: Column) -> bool:
     pairs = Counter(zip(item.cells, column.cells, strict=True))
     everywhere = len(pairs) == len(item.distinct) * len(column.distinct)
     crossed = len(item.distinct) > 1 and everywhere and len(set(pairs.values())) == 1
-    named = bool(said(column.header) & _SET)
+    named = bool(said(column.header) & SET)
     if named:
         repeats = len(column.values) >= 2 * len(column.distinct)
         return crossed or (repeats and len(column.distinct) <= 4)
