@@ -9,10 +9,10 @@ from typing import Any
 from explainer.analysis.simultaneous import holm
 from explainer.claims import rules
 from explainer.claims.build import Case, ordered
+from explainer.claims.design.table import judged
 from explainer.claims.evidence import only_rows
 from explainer.claims.figures.kinds import picture
 from explainer.claims.kinds import KINDS, kind_of
-from explainer.claims.looks.table import judged
 from explainer.claims.outcomes import with_outcomes
 from explainer.claims.reading_error import held_to_readings, set_right
 from explainer.claims.rule_zone import held_against, rule_readings, rule_zone

@@ -33,7 +33,7 @@ def published(label: str = "", unit: In = "none", beside: str = "") -> Any:
 
 @dataclass(frozen=True, kw_only=True)
 class SecondLooks:
-    """What the second looks (``claims/looks``) found; numbers in the verdict's own unit."""
+    """What the second looks (``claims/design``) found; numbers in the verdict's own unit."""
 
     cut_low: int = 0
     """Readings at the lowest and at the highest end of the scale, and of how many."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 
-from explainer.apart import SilentError, answer_of
+from explainer.confined import SilentError, answer_of
 from explainer.draft.guess import Guess
 from explainer.draft.sheets import RawSheet
 from explainer.draft.workbook import MEMORY, SECONDS, refusal

@@ -26,7 +26,7 @@ from dataclasses import astuple
 from typing import Any
 from xml.etree.ElementTree import Element
 
-from explainer.apart import Limits, confine, mapped
+from explainer.confined import Limits, confine, mapped
 from explainer.draft.guess import Guess
 from explainer.draft.sheets import MOST_CELLS, RawSheet, Row
 from explainer.draft.shown import AS_KEPT, Doubts, rounded, shown_beside, shown_value

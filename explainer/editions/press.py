@@ -19,7 +19,7 @@ from pathlib import Path
 from threading import Timer
 from typing import Any, BinaryIO, NoReturn
 
-from explainer.apart import Limits, confine, mapped, start
+from explainer.confined import Limits, confine, mapped, start
 from explainer.editions.article import Article
 from explainer.editions.own_words import listed, own_templates
 from explainer.editions.page import render

@@ -10,7 +10,7 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import IO, Any
 
-from explainer.apart import bare, start
+from explainer.confined import bare, start
 from explainer.errors import UsageError
 
 #: Seconds for a page, for opening the file, and how often a new process is tried.

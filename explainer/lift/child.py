@@ -15,7 +15,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from explainer.apart import Limits, confine
+from explainer.confined import Limits, confine
 
 MEMORY = 1_000_000_000
 #: Pages that a quick look finds nothing on are not looked at closely.

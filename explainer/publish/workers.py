@@ -22,7 +22,7 @@ from multiprocessing.connection import wait
 from pathlib import Path
 from typing import ParamSpec, TypeVar
 
-from explainer.apart import only_ours
+from explainer.confined import only_ours
 from explainer.errors import OutputError, StudyError
 from explainer.publish.manifest import Built
 from explainer.study.model import Workspace

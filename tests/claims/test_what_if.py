@@ -9,9 +9,9 @@ import pandas as pd
 import pytest
 from scipy import stats
 
+from explainer.claims.design import table as looks
 from explainer.claims.judge import judge, verdicts_of
 from explainer.claims.kinds import KINDS
-from explainer.claims.looks import table as looks
 from explainer.claims.what_if import FACTORS, scaled, what_if
 from explainer.study.load import find_study, load_study
 from explainer.words.page.claims import catch_in_short

@@ -11,7 +11,7 @@ import openpyxl
 import openpyxl.chart
 import pytest
 
-from explainer.apart import SilentError, answer_of
+from explainer.confined import SilentError, answer_of
 from explainer.draft import workbook
 from explainer.draft.draft import GivenFile, draft_from
 from explainer.draft.opened import sheets_of_workbook

@@ -195,7 +195,7 @@ def test_the_reading_process_may_write_nothing_and_take_a_gigabyte(tmp_path) -> 
 
     program = (
         "from explainer.lift.child import MEMORY\n"
-        "from explainer.apart import Limits, confine\n"
+        "from explainer.confined import Limits, confine\n"
         "confine(Limits(MEMORY, written=0, files=64))\n"
         "try:\n    bytearray(1_200_000_000); print('took it')\n"
         "except MemoryError: print('memory held')\n"
@@ -214,7 +214,7 @@ def test_where_a_system_knows_no_such_limit_the_others_hold(monkeypatch) -> None
     import resource
     import sys
 
-    from explainer.apart import Limits, confine
+    from explainer.confined import Limits, confine
 
     held: dict[int, tuple[int, int]] = {}
 

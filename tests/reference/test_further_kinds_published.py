@@ -28,7 +28,7 @@ from explainer.analysis.simultaneous import (
     pair_within,
     slope_of_steps,
 )
-from explainer.claims.looks.turns import each_order_once
+from explainer.claims.design.turns import each_order_once
 from explainer.claims.share_of_items import clopper_pearson, least_items
 
 

@@ -15,7 +15,7 @@ import numpy as np
 
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case
-from explainer.claims.looks.found import Found, judged_with, of_items, read_by
+from explainer.claims.design.found import Found, judged_with, of_items, read_by
 from explainer.claims.verdict import Verdict
 from explainer.study.description.tests import NoWorse, Settles, ShareOfItems
 

@@ -8,8 +8,16 @@ from typing import Any
 
 from explainer.claims import rules
 from explainer.claims.build import Case, finite, ordered
-from explainer.claims.looks import chosen, confounded, cut_off, dropouts, exclusion, models, unequal
-from explainer.claims.looks.found import Found, points, read_by
+from explainer.claims.design import (
+    chosen,
+    confounded,
+    cut_off,
+    dropouts,
+    exclusion,
+    models,
+    unequal,
+)
+from explainer.claims.design.found import Found, points, read_by
 from explainer.claims.verdict import SecondLooks, Verdict
 from explainer.study.model import Table
 

@@ -23,9 +23,9 @@ import pandas as pd
 
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case
+from explainer.claims.design.found import Found, points
+from explainer.claims.design.turns import came_first
 from explainer.claims.evidence import labels
-from explainer.claims.looks.found import Found, points
-from explainer.claims.looks.turns import came_first
 from explainer.claims.rate_difference import WhoTried, counts, rates_table, who_repeat
 from explainer.claims.verdict import Verdict
 from explainer.study.description.tests import DifferenceInChange, RateDifference, ShareOfItems

@@ -16,9 +16,9 @@ import pandas as pd
 
 from explainer.claims import rules
 from explainer.claims.build import Case
+from explainer.claims.design import turns
+from explainer.claims.design.found import Found, judged_with, range_shown, read_by
 from explainer.claims.evidence import labels
-from explainer.claims.looks import turns
-from explainer.claims.looks.found import Found, judged_with, range_shown, read_by
 from explainer.claims.verdict import Code, Verdict
 from explainer.study.model import Table
 

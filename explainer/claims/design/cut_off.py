@@ -13,8 +13,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from explainer.claims.build import Case
+from explainer.claims.design.found import Found, points, read_by
 from explainer.claims.evidence import Floats
-from explainer.claims.looks.found import Found, points, read_by
 from explainer.claims.verdict import Code, Verdict
 from explainer.study.model import Table
 

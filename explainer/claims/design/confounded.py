@@ -21,9 +21,9 @@ from explainer.analysis.difference import welch
 from explainer.analysis.result import Estimate
 from explainer.claims import rules
 from explainer.claims.build import Case
+from explainer.claims.design import turns
+from explainer.claims.design.found import Found, points, read_by
 from explainer.claims.evidence import label, labels
-from explainer.claims.looks import turns
-from explainer.claims.looks.found import Found, points, read_by
 from explainer.claims.verdict import Verdict
 from explainer.study.description.base import Checkpoint
 from explainer.study.description.figures import Gauge

@@ -22,9 +22,8 @@ import pandas as pd
 from explainer.analysis.result import t_p
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case
-from explainer.claims.evidence import Floats
-from explainer.claims.looks import chosen, unequal
-from explainer.claims.looks.found import (
+from explainer.claims.design import chosen, unequal
+from explainer.claims.design.found import (
     Found,
     judged_with,
     of_items,
@@ -32,6 +31,7 @@ from explainer.claims.looks.found import (
     range_shown,
     read_by,
 )
+from explainer.claims.evidence import Floats
 from explainer.claims.verdict import Code, Verdict
 from explainer.study.description.tests import Association, NoAssociation
 from explainer.study.model import Table

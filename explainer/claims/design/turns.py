@@ -26,9 +26,9 @@ from numpy.typing import NDArray
 from explainer.analysis.result import Estimate, t_estimate
 from explainer.claims import rules
 from explainer.claims.build import Case
+from explainer.claims.design.found import Found, read_by
 from explainer.claims.difference import split
 from explainer.claims.evidence import Floats, label, labels
-from explainer.claims.looks.found import Found, read_by
 from explainer.claims.rate_difference import rates_table, who_repeat
 from explainer.claims.verdict import Verdict
 from explainer.study.description.tests import Difference, RateDifference

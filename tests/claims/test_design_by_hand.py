@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from explainer.claims.looks import confounded, cut_off, turns
+from explainer.claims.design import confounded, cut_off, turns
 
 # --- readings at the end of a scale ----------------------------------------------------------
 

@@ -10,8 +10,8 @@ from dataclasses import replace
 
 from explainer.claims import rules
 from explainer.claims.build import Case
+from explainer.claims.design.found import Found, judged_with, range_shown, read_by
 from explainer.claims.evidence import only_rows
-from explainer.claims.looks.found import Found, judged_with, range_shown, read_by
 from explainer.claims.verdict import Verdict
 
 
