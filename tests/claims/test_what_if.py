@@ -9,7 +9,7 @@ import pandas as pd
 import pytest
 from scipy import stats
 
-from explainer.claims.design import table as looks
+from explainer.claims.design import table as design
 from explainer.claims.judge import judge, verdicts_of
 from explainer.claims.kinds import KINDS
 from explainer.claims.what_if import FACTORS, scaled, what_if
@@ -182,7 +182,7 @@ def test_what_rests_on_no_margin_is_judged_once_and_is_what_it_would_be_each_tim
         for verdict in anew(scaled(judgement.study, factor), judgement.thresholds):
             each_time[verdict.claim.id, factor] = repr(verdict)
     asked: list[str] = []
-    judged = looks.judged
+    judged = design.judged
 
     def counted(case):
         asked.append(case.kind.name)

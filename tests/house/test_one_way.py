@@ -13,7 +13,7 @@ import pytest
 ROOT = Path(__file__).parents[2]
 PACKAGE = ROOT / "explainer"
 #: What everybody may import.
-COMMON = ("errors", "units", "apart")
+COMMON = ("errors", "units", "confined")
 STAGES = ("study", "analysis", "claims", "words", "charts", "editions", "publish")
 #: Tools beside the stages, with the last stage each may read. Only the command line reads them.
 TOOLS = {"draft": "study", "proof": "editions", "lift": "publish"}
