@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
-from itertools import product
+from itertools import islice, product
 from pathlib import Path
 from typing import Any
 
@@ -172,8 +172,16 @@ def defects(turn: int, audience: str, study: str) -> int:
     return len(told(grid()[turn], audience, BOOK, study)[1].defects)
 
 
-def caught(mutant: Mutant, where: list[tuple[int, str]]) -> bool:
-    """Whether anything that this book says of its cases is false, or it is left without words."""
+@cache
+def sound(turn: int, audience: str, study: str) -> tuple[str, ...]:
+    """What our own book says of a case of the grid."""
+    return tuple(told(grid()[turn], audience, BOOK, study)[0])
+
+
+def caught(mutant: Mutant, where: list[tuple[int, str]]) -> bool | None:
+    """Whether anything that this book says of its cases is false, or it is left without words;
+    None where it says no other word than ours, which nobody can notice."""
+    noticed = None
     for (turn, audience), study in product(where, STUDIES):
         case = grid()[turn]
         try:
@@ -182,13 +190,18 @@ def caught(mutant: Mutant, where: list[tuple[int, str]]) -> bool:
             return True
         if len(teller.defects) > defects(turn, audience, study):
             return True
+        if tuple(said) == sound(turn, audience, study):
+            continue
         if any(fault for text in said for fault in unread(text, case.truth)):
             return True
-    return False
+        noticed = False
+    return noticed
 
 
 def test_a_slip_in_the_phrase_book_is_caught(said_of, pytestconfig: pytest.Config) -> None:
     most = pytestconfig.getoption("--mutants")
-    tried = list(mutants(BOOK, stating(), pytestconfig.getoption("--first"), most))
-    missed = [f"{m.name}: {m.what}" for m in tried if not caught(m, said_of[1].get(m.name, []))]
+    every = ((m, caught(m, said_of[1].get(m.name, [])))
+             for m in mutants(BOOK, stating(), pytestconfig.getoption("--first"), 1_000_000))
+    tried = list(islice(((m, seen) for m, seen in every if seen is not None), most))
+    missed = [f"{m.name}: {m.what}" for m, seen in tried if not seen]
     assert len(missed) <= 0.05 * len(tried), f"{len(missed)} of {len(tried)}:\n" + "\n".join(missed)
