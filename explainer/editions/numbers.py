@@ -83,8 +83,10 @@ def _p_rows(v: Verdict, study: Study) -> Iterator[tuple[str, str]]:
     line = line if sized and says_of_size(v) else None
     if v.p is not None:
         yield ("p, against nothing there" if sized else "p"), p_words(v.p)
-    if v.p_holm is not None:
-        yield "p, corrected for all claims at once (Holm)", p_words(v.p_holm)
+    # Each is corrected among its own kind; where this p decides, among those that do.
+    corrected = v.p_holm if line is not None or after is None else after
+    if corrected is not None:
+        yield "p, corrected for all claims at once (Holm)", p_words(corrected)
     if line is None:
         return
     held = "the size claimed"

@@ -43,7 +43,7 @@ _WORDS = {
     "bygroup": r".+", "xmore": r"[\w ]+?", "*": ".+?",
     **dict.fromkeys(("limit", "most", "zone", "zonetop"), rf"{_NUMBER}[%\w ]*?"),
     **dict.fromkeys(("a", "b", "wide", "ahead", "behind", "lahead", "lbehind"), r"[\w ]+?"),
-    **dict.fromkeys(("same", "passes", "fails", "close", "flags", "of", "count", "ng", "first",
+    **dict.fromkeys(("same", "nb", "passes", "fails", "close", "flags", "of", "count", "ng", "first",
                      "last"), r"[\w,-]+"),
     **dict.fromkeys(("rng", "irng"), _RANGE), "by": r"(?:game|games)? ?\d+(?: games)?",
     "gone": r"(?:game|games)? ?\d+(?: games)?", "drawn": ".+? to .+?",

@@ -94,6 +94,8 @@ def _over_use(truth: FigureTruth, found: Found, world: World, figure: dict[str, 
                 "same": ups if change["change"] > 0 else downs}  # fmt: skip
         so["all"], so["notall"] = is_["same"] == len(d), is_["same"] < len(d) or len(d) == 1
         so["single"], so["several"] = len(d) == 1, len(d) > 1
+        so["full"], so["partly"] = len(d) == is_["n"], len(d) < is_["n"]
+        is_["nb"] = len(d)
     if early is not None:
         share = early["share"]
         so |= {"early": True, "back": bool(early["back"]), "notback": not early["back"],

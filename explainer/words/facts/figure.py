@@ -191,6 +191,8 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "same": same,
         "n_change": change.get("n_items", 0),
         "balls_changed": tally(change.get("n_items", 0), item),
+        "of_both": _of_both(change.get("n_items", 0), result.n_items),
+        "lone": any(len(line.use) < 2 for line in data.lines),
         "all_changed": all_of(change.get("n_items", 0), item),
         "mean_from": means[0], "mean_to": means[1],
         "same_ends": change.get("mean_from") == change.get("mean_to"),
@@ -222,6 +224,11 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         if not two_sided else set_range(data.limit_low, data.limit_high, unit),
         "two_sided": two_sided, "once": _once(data.uneven, table, study),
     }  # fmt: skip
+
+
+def _of_both(n: int, every: int) -> str:
+    """Whose average a change goes by, where that is not everyone's."""
+    return "" if n == every else f" of the {'one' if n == 1 else n} read at both ends"
 
 
 def _once(uneven: bool, table: Table, study: Study) -> str:
