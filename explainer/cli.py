@@ -62,7 +62,8 @@ def terms(context: click.Context, _: click.Parameter, begun: str) -> list[str]:
 
 def _workspace(context: click.Context) -> Workspace | None:
     """The workspace that the command would use; None where its settings are at fault."""
-    from explainer.study.load import home, open_workspace, workspace_above
+    from explainer.study.load import open_workspace, workspace_above
+    from explainer.study.shipped import home
 
     given = context.find_root().params.get("workspace")
     try:
@@ -403,7 +404,8 @@ def define(options: dict[str, Any], term: tuple[str, ...]) -> None:
 
 def _root(options: dict[str, Any]) -> Path:
     """The workspace the command was given, else the one it stands in, else ours."""
-    from explainer.study.load import home, workspace_above
+    from explainer.study.load import workspace_above
+    from explainer.study.shipped import home
 
     given: Path | None = options["workspace"]
     if given is None:
@@ -415,7 +417,8 @@ def _root(options: dict[str, Any]) -> Path:
 
 def _chosen(options: dict[str, Any], studies: tuple[str, ...]) -> list[tuple[Path, Workspace]]:
     """Folder and workspace of the studies meant; all of the workspace if none is named."""
-    from explainer.study.load import find_study, home, list_studies, open_workspace, workspace_above
+    from explainer.study.load import find_study, list_studies, open_workspace, workspace_above
+    from explainer.study.shipped import home
 
     if studies:
         given: Path | None = options["workspace"]
@@ -455,7 +458,8 @@ def _own_site(workspace: Workspace) -> Path:
     """``site`` in the workspace's folder; where that is ours and nobody stands in it, in the one we
     are in.  Raises OutputError where a workspace leads elsewhere with it."""
     from explainer.study.files import lies_within
-    from explainer.study.load import home, workspace_above
+    from explainer.study.load import workspace_above
+    from explainer.study.shipped import home
 
     here = Path.cwd()
     root = here if workspace.root == home() != workspace_above(here) else workspace.root

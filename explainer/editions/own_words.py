@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from html import escape
 from pathlib import Path
 
-from explainer.study.load import is_shipped
+from explainer.study.shipped import is_shipped
 from explainer.study.unseen import seen
 
 #: Names told on a page, and in all: a folder may hold any number.

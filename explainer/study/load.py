@@ -23,6 +23,7 @@ from explainer.study.describe import UNUSED, describe
 from explainer.study.description.study import Description, Settings
 from explainer.study.files import FileFault, lies_within, read_file, read_within
 from explainer.study.model import Study, Table, Workspace
+from explainer.study.shipped import home, is_shipped, shipped
 from explainer.study.unseen import one_code
 from explainer.study.yaml12 import MAX_BYTES, Document, read, read_ours
 
@@ -32,24 +33,7 @@ if TYPE_CHECKING:
 
 # A workspace: a folder with ``studies/``, its settings, and where glossary and templates are.
 
-_PACKAGE = Path(__file__).resolve().parent.parent
 SETTINGS = "settings.yaml"
-
-
-def shipped(what: str) -> Path:
-    """Our own ``glossary`` or ``templates``: inside an installed package, beside a checkout."""
-    installed = _PACKAGE / "_shipped" / what
-    return installed if installed.is_dir() else _PACKAGE.parent / what
-
-
-def is_shipped(path: Path) -> bool:
-    """Whether a file or folder is our own ``glossary`` or ``templates``, or lies in one."""
-    return any(lies_within(shipped(what), path) for what in ("glossary", "templates"))
-
-
-def home() -> Path:
-    """The workspace we ship: the repository itself, or the installed package's folder."""
-    return _PACKAGE / "_shipped" if (_PACKAGE / "_shipped").is_dir() else _PACKAGE.parent
 
 
 def open_workspace(root: Path) -> Workspace:

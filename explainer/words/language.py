@@ -34,7 +34,8 @@ from pathlib import Path
 from typing import Protocol
 
 from explainer.errors import Problem, WorkspaceError
-from explainer.study.load import shipped, template_yaml
+from explainer.study.load import template_yaml
+from explainer.study.shipped import shipped
 from explainer.study.yaml12 import Document
 from explainer.words.english import English
 from explainer.words.sentence import filled as filled

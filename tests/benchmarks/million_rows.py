@@ -35,7 +35,8 @@ OURS = """
 from pathlib import Path
 from explainer.claims.judge import judge
 from explainer.study.load import load_study
-from explainer.study.load import home, open_workspace
+from explainer.study.load import open_workspace
+from explainer.study.shipped import home
 judge(load_study(Path({folder!r}), open_workspace(home())))
 """
 

@@ -55,7 +55,8 @@ def write(folder: Path) -> None:
 
 def main() -> None:
     from explainer.claims.judge import judge
-    from explainer.study.load import home, load_study, open_workspace
+    from explainer.study.load import load_study, open_workspace
+    from explainer.study.shipped import home
 
     with tempfile.TemporaryDirectory() as made:
         folder = Path(made)

@@ -11,7 +11,8 @@ import pytest
 from explainer.analysis.within import Within, within
 from explainer.claims.judge import judge
 from explainer.claims.results import results
-from explainer.study.load import home, load_study, open_workspace
+from explainer.study.load import load_study, open_workspace
+from explainer.study.shipped import home
 
 STUDY = """\
 title: T

@@ -177,7 +177,7 @@ def test_who_was_read_every_time_is_told_from_who_counts(judged, one) -> None:
     assert (v.detail.design.stayed, v.detail.design.stayed_all) == (7, 9)
     words = say(judgement).claims["c"]
     told = " ".join((*words.because, *words.beside))
-    assert "For the 7 balls that count here of the 9 balls that were read every time it is" in told
+    assert "For the 7 balls that count here of the 9 balls that have them all it is" in told
     assert "One whose cover roughness stood still says nothing of a link" in words.method
 
 

@@ -8,7 +8,8 @@ import pytest
 
 from explainer.claims.judge import judge
 from explainer.claims.verdict import Strip
-from explainer.study.load import home, list_studies, load_study, open_workspace
+from explainer.study.load import list_studies, load_study, open_workspace
+from explainer.study.shipped import home
 from explainer.words.ledger import brief_strip, ledger, text_strip
 from explainer.words.say import say
 from explainer.words.speakers import in_voices, speaker_of

@@ -21,7 +21,8 @@ from explainer.draft.tidy import tidy
 from explainer.errors import UsageError
 from explainer.study.describe import describe
 from explainer.study.description.study import MOST_TABLES, Description
-from explainer.study.load import load_study, open_workspace, shipped
+from explainer.study.load import load_study, open_workspace
+from explainer.study.shipped import shipped
 from explainer.study.yaml12 import read
 
 MESSY = Path(__file__).parent / "messy"

@@ -17,7 +17,8 @@ from explainer.errors import Problem
 from explainer.proof.fixes import fix
 from explainer.proof.place import excerpt, shown
 from explainer.proof.read import proofread
-from explainer.study.load import home, open_workspace
+from explainer.study.load import open_workspace
+from explainer.study.shipped import home
 from explainer.study.yaml12 import read
 
 SLIPS: dict[str, dict[str, Any]] = read(

@@ -12,7 +12,8 @@ from explainer.draft.folder import new_folder, write_folder
 from explainer.proof.place import excerpt, shown
 from explainer.proof.read import proofread
 from explainer.publish.rehearse import quick
-from explainer.study.load import home, open_workspace, shipped
+from explainer.study.load import open_workspace
+from explainer.study.shipped import home, shipped
 from explainer.words.glossary.entries import load_glossary
 
 STUDY = """\

@@ -13,7 +13,8 @@ from explainer.claims.judge import judge
 from explainer.publish.frontpage import MOST_BOARDS, board, by_question, front_page, known
 from explainer.publish.manifest import Listing
 from explainer.publish.ties import Held, Ties, read_ties, topics
-from explainer.study.load import home, load_study, open_workspace
+from explainer.study.load import load_study, open_workspace
+from explainer.study.shipped import home
 
 
 def test_the_study_file_it_shows_is_a_whole_study(workspace, tmp_path):

@@ -15,7 +15,8 @@ from explainer.draft.draft import KINDS, skeleton
 from explainer.publish import commands, frontpage
 from explainer.publish.site import publish
 from explainer.study.description.study import schema
-from explainer.study.load import find_study, load_study, shipped
+from explainer.study.load import find_study, load_study
+from explainer.study.shipped import shipped
 from explainer.study.yaml12 import read
 from explainer.words.page.prose import names
 

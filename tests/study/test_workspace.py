@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from explainer.errors import ExplainerError, UsageError, WorkspaceError
-from explainer.study.load import find_study, home, list_studies, open_workspace, shipped, study_id
+from explainer.study.load import find_study, list_studies, open_workspace, study_id
+from explainer.study.shipped import home, shipped
 
 
 def test_a_study_by_its_id(bench):

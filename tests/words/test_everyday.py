@@ -10,7 +10,7 @@ from hypothesis import given, strategies as st
 
 from explainer import units
 from explainer.errors import WorkspaceError
-from explainer.study.load import shipped
+from explainer.study.shipped import shipped
 from explainer.words.facts.figure import pictured
 from explainer.words.quantity.everyday import (
     FINEST_HAIR_UM,

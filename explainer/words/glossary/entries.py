@@ -22,7 +22,7 @@ from typing import Any
 from explainer.errors import DescriptionError, Problem, UsageError, WorkspaceError, one_line
 from explainer.study import yaml12
 from explainer.study.files import FileFault, files_within, read_within
-from explainer.study.load import is_shipped
+from explainer.study.shipped import is_shipped
 from explainer.words.glossary.entry import NEEDED, Entry, build, check, key, plural, shown
 
 # Looks words up as people say them: abbreviations, short forms, joined or split, misspelled.

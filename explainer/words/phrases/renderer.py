@@ -25,7 +25,8 @@ from jinja2.environment import TemplateExpression
 
 from explainer.errors import ExplainerError, Problem, WorkspaceError
 from explainer.study.files import FileFault, changed_at, files_within
-from explainer.study.load import is_shipped, template_yaml
+from explainer.study.load import template_yaml
+from explainer.study.shipped import is_shipped
 from explainer.study.yaml12 import Document
 from explainer.words.language import FOLDER as LANGUAGES, english, language
 from explainer.words.phrases.sandbox import Sandbox

@@ -19,7 +19,7 @@ from typing import Any
 from explainer import units
 from explainer.errors import DescriptionError, Problem, WorkspaceError
 from explainer.study.files import FileFault, read_within
-from explainer.study.load import shipped
+from explainer.study.shipped import shipped
 from explainer.study.yaml12 import MAX_BYTES, Document, read
 from explainer.words.glossary.entry import SOURCE_KINDS, Source, shown
 from explainer.words.language import language

@@ -9,7 +9,8 @@ import pytest
 from explainer.editions.own_words import MOST, own_templates
 from explainer.proof.read import proofread
 from explainer.publish.workers import from_folder
-from explainer.study.load import open_workspace, shipped
+from explainer.study.load import open_workspace
+from explainer.study.shipped import shipped
 
 LIE = "label.backed: Proved beyond doubt\nstates: {nothing: [label]}\n"
 SAID = "templates of its own, which are not explainer’s: "

@@ -11,7 +11,8 @@ from explainer.editions.pdf import lay_out
 from explainer.editions.press import Bounds, press
 from explainer.errors import BrokenPageError, WorkspaceError
 from explainer.publish.workers import from_folder
-from explainer.study.load import open_workspace, shipped
+from explainer.study.load import open_workspace
+from explainer.study.shipped import shipped
 
 OURS = shipped("templates")
 SMALL = "<!DOCTYPE html><html lang=en><title>t</title><p>A page."
