@@ -12,6 +12,7 @@ from explainer.study.description.sources import Measure
 from explainer.words.facts.comparatives import word
 from explainer.words.facts.figure_sizes import at_most
 from explainer.words.facts.items import PEOPLE, pronouns, side
+from explainer.words.facts.kinds import link_told
 from explainer.words.facts.relations import in_steps, meets
 from explainer.words.facts.zone import uncalled
 from explainer.words.quantity.everyday import Clause, fitted
@@ -222,3 +223,11 @@ def test_a_link_within_a_ball_is_told_the_way_it_went(made, slope: float, said: 
 ])  # fmt: skip
 def test_yes_and_no_are_said_with_what_they_answer(value: str, by: str, said: str) -> None:
     assert side(value, by, "bowlers") == said
+
+
+@pytest.mark.parametrize(
+    ("r", "told"),
+    [(-0.99901, "−0.9990"), (0.99999, "0.99999"), (0.995, "0.995"), (1.0, "1.00"), (0.451, "0.45")],
+)
+def test_a_link_short_of_one_is_never_told_as_one(r: float, told: str) -> None:
+    assert link_told(r) == told

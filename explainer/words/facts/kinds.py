@@ -230,6 +230,12 @@ def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     }
 
 
+def link_told(r: float) -> str:
+    """A correlation with nothing beside it: two digits, and more where they would make it 1."""
+    room = (1 - abs(r)) / 2
+    return rounded(r, *(FINE if room == 0 or room > 0.003 else (-room, room)))
+
+
 def _held(v: Verdict, study: Study, table: Table | None) -> Facts:
     """What was held alike, the group among it where only items of one group are compared, and the
     link with nothing held; how much of the slope is left is said only where it is a part of it."""
@@ -244,7 +250,7 @@ def _held(v: Verdict, study: Study, table: Table | None) -> Facts:
     )  # fmt: skip
     return {
         "given": listed(names), "given_data": bool(d.given),
-        "r_before": rounded(d.r_before, *FINE) if d.r_before is not None else None,
+        "r_before": link_told(d.r_before) if d.r_before is not None else None,
         "share_left": left, "slope_grew": share is not None and share > 1,
     }
 
