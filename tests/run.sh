@@ -14,8 +14,10 @@ if [ $# -eq 0 ]; then
     say "known vulnerabilities of what is installed"
     sh .locked/audit.sh
     # A file's tests stay together, so that what they share is published once.
-    # One that hangs ends with a name and a trace; none takes a quarter of these seconds.
-    set -- -n auto --maxprocesses 4 --dist loadfile --timeout 900
+    # One more than there are processors, as some wait for a child or a clock. One that hangs ends
+    # with a name and a trace; none takes a quarter of these seconds.
+    workers=$(( $(nproc) < 4 ? $(nproc) + 1 : 4 ))
+    set -- -n "$workers" --dist loadfile --timeout 900
 fi
 say "pytest: everything else"
 exec .venv/bin/python -m pytest "$@"
