@@ -331,3 +331,21 @@ def test_who_left_may_leave_models_uneven(judged: Judge) -> None:
     assert shows.startswith("With each model counted once, the average goes from 50"), shows
     assert told(judged, "kind: over-use, y: x", frame[frame["ball"] > "B1"], IN_MODELS
                 ).shows.startswith("The average")  # fmt: skip
+
+
+def test_of_people_an_authors_words_are_said_as_they_were_written(judged: Judge) -> None:
+    """Nobody holds a gauge to a bowler, yet a claim and a measure may be called after one."""
+    head = NO_USE.replace("each: ball", "each: bowler").replace("cover roughness", "missed spares")
+    frame = pd.DataFrame({"bowler": ["ZQ", "VX", "WK"], "x": [40.0, 60.0, 61.0]})
+    figure = "figures:\n  - {id: f, table: t, kind: limit, y: x, at_least: 50}\n"
+    claim = "  - {id: c, report_says: It does., plainly: A gauge failed them., test: {%s}}\n"
+    open_ = "kind: limit, measure: x, at_least: 45, u: 5"
+    words = say(judged(claim % open_, frame, head=head, more=figure), "viewer")
+    assert "“A gauge failed them”: this study can’t" in words.headline.replace("'", "’")
+    shown = words.figures["f"]
+    assert "missed spares" in shown.description and "not met" not in shown.description
+    assert "1 does not meet it" in shown.description
+    untested = claim % "kind: not-testable, because: no number could"
+    words = say(judged(untested, frame, head=head, more=figure), "viewer")
+    assert "A gauge failed them" in str(words) and "reading failed" not in str(words)
+    assert "1 does not meet it" in words.figures["f"].shows
