@@ -390,6 +390,15 @@ def test_zones_that_lie_over_one_another_leave_nothing_between(
     assert ("both limits are met" in words.how_to_read) is (u < 0.5)
 
 
+def test_zones_that_overlap_for_one_reading_need_not_for_an_average(judged: Judge) -> None:
+    """Off by 0.5 a reading: 0.82 to both sides after one, 0.16 after twenty-five."""
+    off = NO_USE.replace("repeatability_sd: 0.001", "repeatability_sd: 0.5")
+    frame = pd.DataFrame({"ball": ["a", *"b" * 25], "x": 75.5})
+    words = told(judged, "kind: limit, y: x, at_least: 75, at_most: 76", frame, off)
+    assert words.title.startswith("One of 2 balls passes")
+    assert "only a ball read often enough can surely be within both limits" in words.how_to_read
+
+
 def test_a_figure_that_goes_by_the_larger_uncertainty_of_a_claim_says_so(judged: Judge) -> None:
     """What readings may be off by is one number, whoever asks: 1.645 times 1, not times 0.3."""
     frame = pd.DataFrame({"ball": list("abc"), "x": [75.0, 75.0, 75.5]})
