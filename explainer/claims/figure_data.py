@@ -308,6 +308,10 @@ class LimitData:
     """The study takes the readings as exact; without, a guard of 0 means that nobody knows."""
     claimed: tuple[float | None, float | None] | None = None
     """Another limit (at_least, at_most) that a claim holds these very readings to."""
+    counts_otherwise: bool = False
+    """By that limit another number of them passes, fails or is too close."""
+    larger_u: bool = False
+    """Another place of the study gives these readings a larger uncertainty than the figure does."""
 
 
 @dataclass(frozen=True)

@@ -191,7 +191,7 @@ def test_rates_that_differ_are_told_apart_and_a_gap_as_weighed(judged: Judge) ->
     words = told(judged, RATES, clear, TRIES)
     gaps, weight = [0.3, 0.3 + 1 / 40, 0.3 + 2 / 160, 0.3 + 3 / 20], [10, 40, 160, 20]
     weighed = sum(g * w for g, w in zip(gaps, weight, strict=True)) / sum(weight)
-    assert "all 4 bowlers had more strikes with the long oil" in words.shows
+    assert "all 4 bowlers had strikes more often with the long oil" in words.shows
     assert f"Weighed by shots, the gap is about {100 * weighed:.0f}" in words.shows
     assert "on average" not in words.shows
 
@@ -328,6 +328,105 @@ def test_who_left_may_leave_models_uneven(judged: Judge) -> None:
                          columns=["ball", "model", "games", "x", "y"])  # fmt: skip
     shows = told(judged, "kind: over-use, y: x", frame, IN_MODELS).shows
     # a's two rose by 5 and 7, b's three by 4, 6 and 8.
-    assert shows.startswith("With each model counted once, the average goes from 50"), shows
+    assert shows.startswith(
+        "With each model counted once, the average of the 5 read at both ends goes from 50"), shows
     assert told(judged, "kind: over-use, y: x", frame[frame["ball"] > "B1"], IN_MODELS
                 ).shows.startswith("The average")  # fmt: skip
+
+
+def test_of_people_an_authors_words_are_said_as_they_were_written(judged: Judge) -> None:
+    """Nobody holds a gauge to a bowler, yet a claim and a measure may be called after one."""
+    head = NO_USE.replace("each: ball", "each: bowler").replace("cover roughness", "missed spares")
+    frame = pd.DataFrame({"bowler": ["ZQ", "VX", "WK"], "x": [40.0, 60.0, 61.0]})
+    figure = "figures:\n  - {id: f, table: t, kind: limit, y: x, at_least: 50}\n"
+    claim = "  - {id: c, report_says: It does., plainly: A gauge failed them., test: {%s}}\n"
+    open_ = "kind: limit, measure: x, at_least: 45, u: 5"
+    words = say(judged(claim % open_, frame, head=head, more=figure), "viewer")
+    assert "“A gauge failed them”: this study can’t" in words.headline.replace("'", "’")
+    shown = words.figures["f"]
+    assert "missed spares" in shown.description and "not met" not in shown.description
+    assert "1 does not meet it" in shown.description
+    untested = claim % "kind: not-testable, because: no number could"
+    words = say(judged(untested, frame, head=head, more=figure), "viewer")
+    assert "A gauge failed them" in str(words) and "reading failed" not in str(words)
+    assert "1 does not meet it" in words.figures["f"].shows
+
+
+def limited(low: float, claim: str) -> tuple[str, str]:
+    """A figure with a limit at ``low``, and a claim about the same readings."""
+    claims = (f"  - {{id: c, report_says: It does., plainly: It does., test: {{kind: limit, "
+              f"measure: x, {claim}}}}}\n")  # fmt: skip
+    return f"kind: limit, y: x, at_least: {low}", claims
+
+
+@pytest.mark.parametrize(("low", "otherwise"), [(50, True), (39.9, True), (40.2, False)])
+def test_another_limit_counts_otherwise_only_where_it_does(
+    judged: Judge, low: float, otherwise: bool
+) -> None:
+    """One below and two above 40.5, as of 40.2; above 50 one of them, and above 39.9 all three."""
+    frame = pd.DataFrame({"ball": list("abc"), "x": [40.0, 45.0, 61.0]})
+    figure, claim = limited(low, "at_least: 40.5, u: 0")
+    words = told(judged, figure, frame, NO_USE, claim)
+    assert ("so its count is another" in words.shows) is otherwise
+
+
+@pytest.mark.parametrize(
+    ("u", "values", "says", "zone"),
+    [
+        (0.5, (75.0, 75.5), "no reading is surely within both limits", "Between 74.18 and 76.82"),
+        (0.1, (75.0, 75.5), "Between the hatched zones passes", "or between"),
+    ],
+)
+def test_zones_that_lie_over_one_another_leave_nothing_between(
+    judged: Judge, u: float, values: tuple[float, ...], says: str, zone: str
+) -> None:
+    """1.645 times 0.5 to both sides of 75 and of 76: from 74.18 to 76.82 nothing can be called."""
+    frame = pd.DataFrame({"ball": list("ab"), "x": list(values)})
+    words = told(judged, f"kind: limit, y: x, at_least: 75, at_most: 76, u: {u}", frame, NO_USE)
+    assert says in words.how_to_read and zone in words.shows
+    people = NO_USE.replace("each: ball", "each: bowler")
+    frame = frame.rename(columns={"ball": "bowler"}).assign(bowler=["ZQ", "VX"])
+    words = told(judged, f"kind: limit, y: x, at_least: 75, at_most: 76, u: {u}", frame, people)
+    assert ("both limits are met" in words.how_to_read) is (u < 0.5)
+
+
+def test_zones_that_overlap_for_one_reading_need_not_for_an_average(judged: Judge) -> None:
+    """Off by 0.5 a reading: 0.82 to both sides after one, 0.16 after twenty-five."""
+    off = NO_USE.replace("repeatability_sd: 0.001", "repeatability_sd: 0.5")
+    frame = pd.DataFrame({"ball": ["a", *"b" * 25], "x": 75.5})
+    words = told(judged, "kind: limit, y: x, at_least: 75, at_most: 76", frame, off)
+    assert words.title.startswith("One of 2 balls passes")
+    assert "only a ball read often enough can surely be within both limits" in words.how_to_read
+
+
+def test_a_figure_that_goes_by_the_larger_uncertainty_of_a_claim_says_so(judged: Judge) -> None:
+    """What readings may be off by is one number, whoever asks: 1.645 times 1, not times 0.3."""
+    frame = pd.DataFrame({"ball": list("abc"), "x": [75.0, 75.0, 75.5]})
+    figure, claim = limited(75.0, "at_least: 74, u: 1.0")
+    words = told(judged, f"{figure}, u: 0.3", frame, NO_USE, claim)
+    assert "reaches 1.64" in words.looking_at and "the largest counts" in words.looking_at
+    for same in ("", ", u: 1.0", ", u: 2"):
+        words = told(judged, f"{figure}{same}", frame, NO_USE, claim)
+        assert "the largest counts" not in words.looking_at
+
+
+def test_what_came_more_often_is_not_told_as_more_of_it(judged: Judge) -> None:
+    """With the short oil everybody had more strikes, of more shots: 14 of 40 is less than 2 of 5.
+    """
+    rows = [("A", 2, 5, 14, 40), ("B", 1, 5, 10, 20), ("C", 9, 20, 10, 20)]
+    frame = pd.DataFrame(
+        [(who, oil, *cell) for who, a, b, c, d in rows
+         for oil, cell in (("long", (a, b)), ("short", (c, d)))],
+        columns=["bowler", "oil", "strikes", "shots"],
+    )  # fmt: skip
+    words = told(judged, RATES, frame, TRIES)
+    assert "Two of 3 bowlers had strikes more often with the short oil" in words.shows
+    clear = pd.DataFrame(
+        [(f"W{i}", oil, made, n) for i in range(5)
+         for oil, made, n in (("long", 8 + i % 2, 10), ("short", 30 + i, 100))],
+        columns=["bowler", "oil", "strikes", "shots"],
+    )  # fmt: skip
+    words = told(judged, RATES, clear, TRIES)
+    assert "all 5 bowlers had strikes more often with the long oil" in words.shows
+    assert "strikes came more often with the long oil than with the short oil" in words.title
+    assert "more strikes" not in f"{words.title} {words.shows} {words.description}"

@@ -335,3 +335,22 @@ def test_words_for_something(word):
 )  # fmt: skip
 def test_the_same_sentence_of_people(of_things, of_people):
     assert of_somebody(of_things) == of_people
+
+
+@pytest.mark.parametrize(
+    ("of_things", "theirs", "of_people"),
+    [
+        ("“Plain gauge”: the gauge can't say.", (), "“Plain gauge”: the reading can't say."),
+        ("Then: A finer gauge shows it. 2 fail.", ("A finer gauge shows it",),
+         "Then: A finer gauge shows it. 2 do not meet it."),
+        ("Missed spares: 3 missed the limit.", ("missed spares", "spares"),
+         "Missed spares: 3 not met the limit."),
+        ("The gauge for missed spares cannot see anything smaller than 2. “We failed.”",
+         ("missed spares",),
+         "Readings of one person differ too much from time to time to show anything smaller than "
+         "2. “We failed.”"),
+        ("A failing is no fail.", ("fail it",), "A failing is no do not meet it."),
+    ],
+)  # fmt: skip
+def test_what_the_author_wrote_stays_as_it_is(of_things, theirs, of_people):
+    assert of_somebody(of_things, theirs) == of_people

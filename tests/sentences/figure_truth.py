@@ -309,9 +309,13 @@ def _limit(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     off = max(figure["u"], *(c.get("u", 0.0) for c in alike), 0.0)
     guard, limit = max(calls["guard"] or 0.0, 1.6448 * off), figure["at_least"]
     most = figure.get("at_most", float("inf"))
-    inside = (values >= limit + guard - 1e-9) & (values <= most - guard + 1e-9)
-    outside = (values < limit - guard) | (values > most + guard)
-    passes, fails = int(inside.sum()), int(outside.sum())
+
+    def counted(low: float | None, high: float | None) -> tuple[int, int]:
+        low, high = -np.inf if low is None else low, np.inf if high is None else high
+        inside = (values >= low + guard - 1e-9) & (values <= high - guard + 1e-9)
+        return int(inside.sum()), int(((values < low - guard) | (values > high + guard)).sum())
+
+    passes, fails = counted(limit, most)
     so["both"], so["oneside"] = "at_most" in figure, "at_most" not in figure
     is_["most"] = most
     # Another limit that a claim of the study holds the same readings to, and none this one.
@@ -319,6 +323,9 @@ def _limit(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     mine = (figure["at_least"], figure.get("at_most"))
     so["notasclaimed"] = bool(held) and mine not in held
     so["asclaimed"] = not so["notasclaimed"]
+    so["countsother"] = any(counted(*other) != (passes, fails) for other in held)
+    so["overlap"] = most < float("inf") and most - limit < 2 * guard
+    so["apart"] = not so["overlap"]
     is_ |= {"limit": limit, "guard": guard, "passes": passes, "fails": fails, "n": len(values),
             "close": len(values) - passes - fails, "values": values.tolist()}  # fmt: skip
     is_ |= {"lowest": values.min(), "highest": values.max()} if len(values) else {}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
 from explainer.claims.figure_data import LimitData, LimitReading
@@ -31,11 +32,16 @@ def picture(study: Study, figure: Limit, verdicts: Sequence[Verdict]) -> FigureR
                          None if seen.u is None else call.p_conform)
             for item, value, call in zip(seen.items, seen.values.tolist(), seen.calls, strict=True)
         ]
-    data = LimitData(tuple(readings), low, high, guard, table.people, exact=u == 0.0,
-                     claimed=_claimed(figure, low, high, table.name, verdicts))
+    counts = Counter(r.call for r in readings)
+    claimed, otherwise = _claimed(figure, (low, high), table.name, verdicts, counts)
+    given = given_u(study, table, figure.y, figure.at, "mean")
+    data = LimitData(
+        tuple(readings), low, high, guard, table.people, exact=u == 0.0, claimed=claimed,
+        counts_otherwise=otherwise,
+        larger_u=figure.u is not None and given is not None and given > figure.u,
+    )
     rows = [(r.item, r.value, r.call, None if r.p_conform is None else 100 * r.p_conform)
             for r in readings]  # fmt: skip
-    counts = {c: sum(r.call == c for r in readings) for c in ("pass", "fail", "too-close")}
     found = Finding("calls", {
         "n_pass": counts["pass"], "n_fail": counts["fail"], "n_close": counts["too-close"],
         "guard": guard, "n_items": len(readings),
@@ -71,19 +77,23 @@ def _claim(
 
 
 def _claimed(
-    figure: Limit, low: float | None, high: float | None, table: str, verdicts: Sequence[Verdict]
-) -> tuple[float | None, float | None] | None:
-    """Another limit that a claim holds the same readings to: the two count differently, and a
-    reader who sees both has to be told why."""
+    figure: Limit, limits: tuple[float | None, float | None], table: str,
+    verdicts: Sequence[Verdict], counts: Counter[str],
+) -> tuple[tuple[float | None, float | None] | None, bool]:  # fmt: skip
+    """Another limit that a claim holds the same readings to, and whether its calls are not
+    ``counts``: a reader who sees both counts has to be told why; first one that counts otherwise.
+    """
     others = [
-        (part.test.at_least, part.test.at_most) for v in verdicts for part in v.each
+        ((part.test.at_least, part.test.at_most),
+         Counter(call["call"] for call in part.extra["items"]) != counts)
+        for v in verdicts for part in v.each
         if isinstance(part.test, LimitTest) and part.table == table and part.extra["items"]
         and part.test.take == "mean" and part.test.measure == figure.y
         and figure.at in (part.test.at, getattr(part.detail, "judged_at", None))
     ]  # fmt: skip
-    if (low, high) in others:
-        return None
-    return next(iter(others), None)
+    if any(held == limits for held, _ in others):
+        return None, False
+    return max(others, key=lambda other: other[1], default=(None, False))
 
 
 def _called(study: Study, figure: Limit, limits: tuple[float | None, float | None]) -> Called:

@@ -478,12 +478,20 @@ def gauge_facts(result: FigureResult, study: Study, table: Table, found: Found) 
 
 
 def _zones(data: LimitData, calls: Found, unit: str, step: float | None) -> Facts:
-    """The zone about the limit, and as ``zone_more`` the one about the upper of two."""
+    """The zone about the limit, and as ``zone_more`` the one about the upper of two.
+
+    Where the two lie over one another they are one zone: nothing between the limits can be called.
+    """
     read = [r.value for r in data.readings]
     first = uncalled(calls.get("limit"), data.guard, unit, step, read)
     more = uncalled(calls.get("upper"), data.guard, unit, step, read)
     low, high = more["zone_low"], more["zone_high"]
-    return {**first, "zone_more": put("{} and {}", low, high) if low and high else ""}
+    if low is None or high is None or data.at_least is None or data.at_most is None:
+        return {**first, "zones_meet": False, "zone_more": ""}
+    if data.at_most - data.at_least < 2 * data.guard:
+        return {"zone_low": first["zone_low"], "zone_high": high, "zones_meet": True,
+                "zone_more": ""}  # fmt: skip
+    return {**first, "zones_meet": False, "zone_more": put("{} and {}", low, high)}
 
 
 def _limit_told(limits: tuple[float | None, float | None] | None, unit: str) -> str:
@@ -517,6 +525,7 @@ def limit_facts(result: FigureResult, study: Study, table: Table, found: Found) 
         "limit": set_range(calls["limit"], calls["upper"], unit) if "upper" in calls
         else set_level(calls["limit"], unit) if calls.get("limit") is not None else None,
         "claimed_otherwise": _limit_told(data.claimed, unit),
+        "counts_otherwise": data.counts_otherwise, "larger_u": data.larger_u,
         "two_sided": "upper" in calls, "when": _when(table, figure.y, figure.at),
         "at_least": calls.get("side") == "at least", "off_chart": bool(table.reading_error),
         "passes": calls.get("n_pass", 0), "fails": calls.get("n_fail", 0),

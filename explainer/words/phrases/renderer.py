@@ -313,7 +313,10 @@ class Teller:
     def filled(self, phrase: Phrase, facts: Mapping[str, Any]) -> Sentence:
         """One of the variants that ``every`` found, with its facts; of people as of people."""
         said = fill(phrase, facts)
-        return said.through(of_somebody) if facts.get("people", self.people) else said
+        if not facts.get("people", self.people):
+            return said
+        theirs = [t.strip(" .") for name in AUTHORS if isinstance(t := facts.get(name), str)]
+        return said.through(lambda text: of_somebody(text, theirs))
 
     def _kept(self, said: Sentence) -> Sentence:
         return self.numbers.keep(said.through(sentence))
@@ -370,6 +373,11 @@ def _likeness(text: str, recent: list[str]) -> int:
         elif said.split()[:1] == mine.split()[:1]:
             worst = max(worst, 3 - back)
     return worst
+
+
+#: Facts that are the author's own words, or names that the author gave.
+AUTHORS = ("plainly", "author", "name", "title", "question", "term", "x_term", "y_term", "given",
+           "what", "tries", "a", "b", "ahead", "behind")  # fmt: skip
 
 
 def fill(phrase: Phrase, facts: Mapping[str, Any]) -> Sentence:

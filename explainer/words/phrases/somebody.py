@@ -2,13 +2,14 @@
 
 The phrase book is written for things.  Where a phrase speaks of people its sentence passes through
 here last, so that no sentence, of ours or of a workspace's own book, needs a second wording.
-Each rule keeps what the sentence states; only the word for it changes.
+Each rule keeps what the sentence states; only the word for it changes.  What the author wrote is
+nobody's to change: a claim that is quoted and a measure's name come through as they are.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 #: What follows a word for missing that already names what is missed: a size, a limit, one of two.
 _MET = r" (?:it|them|both|either|neither|one|any|that|this|the|a|its)\b| [−+\d½¼¾⅛]"
@@ -64,13 +65,38 @@ _COMPILED: tuple[tuple[re.Pattern[str], str], ...] = tuple((re.compile(a), b) fo
 _ANY = re.compile(r"gauge|miss|fail", re.IGNORECASE)
 
 
-def of_somebody(text: str) -> str:
-    """A sentence about things as it is said of people."""
+#: What stands for a piece of the author's while the rules are at work: a character that no text has
+#: a use for, one for each piece, since a rule may leave a piece out.
+_ASIDE, _MOST = 0x100000, 0xFFFD
+_SET_ASIDE = re.compile(f"[{chr(_ASIDE)}-{chr(_ASIDE + _MOST - 1)}]")
+_QUOTED = "“[^”]*”"
+
+
+def of_somebody(text: str, theirs: Iterable[str] = ()) -> str:
+    """A sentence about things as it is said of people.
+
+    What is quoted in it stays, and so do ``theirs``: words of the author's wherever they stand.
+    """
     if not _ANY.search(text):
         return text
+    own = sorted((re.escape(t) for t in theirs if _ANY.search(t)), key=len, reverse=True)
+    kept: list[str] = []
+
+    def aside(found: re.Match[str]) -> str:
+        if len(kept) == _MOST:
+            return found[0]
+        kept.append(found[0])
+        return chr(_ASIDE + len(kept) - 1)
+
+    def back(found: re.Match[str]) -> str:
+        piece = ord(found[0]) - _ASIDE
+        return kept[piece] if piece < len(kept) else found[0]
+
+    pieces = "|".join((_QUOTED, *(rf"(?<!\w){t}(?!\w)" for t in own)))
+    text = re.sub(pieces, aside, text, flags=re.IGNORECASE)
     for pattern, instead in _COMPILED:
         text = pattern.sub(_keeping_case(instead), text)
-    return text
+    return _SET_ASIDE.sub(back, text)
 
 
 def _keeping_case(instead: str) -> Callable[[re.Match[str]], str]:
