@@ -54,9 +54,18 @@ def workspace_above(folder: Path) -> Path | None:
 
 
 def _folders(root: Path, what: str) -> tuple[Path, ...]:
-    """The workspace's own folder first, then ours; each once."""
+    """The workspace's own folder first, then ours; each once.
+
+    Raises WorkspaceError for one that leads out of the workspace: not even its names are ours to
+    tell.
+    """
     own, ours = root / what, shipped(what)
     folders = [own] if own.is_dir() else []
+    if folders and not lies_within(root, own) and not is_shipped(own):
+        raise WorkspaceError(Problem(
+            what, found=f"`{what}`, a link out of the workspace", expected="a folder inside it",
+            happens="nothing was read",
+        ))  # fmt: skip
     if not folders or not is_shipped(own):
         folders.append(ours)
     return tuple(folders)

@@ -142,7 +142,7 @@ def _events(text: str, file: str) -> Iterator[Any]:
         ) from None
     except (YAMLError, YAMLStreamError) as error:
         raise _plainly(error, file) from None
-    except (ValueError, IndexError, AttributeError, AssertionError) as error:
+    except (ValueError, IndexError, AttributeError, AssertionError, OverflowError) as error:
         # The parser's own slips on broken text: still the user's file, never a traceback.
         raise _refusal(file, (1, 1), "text that is not YAML", str(error)) from None
 

@@ -12,11 +12,13 @@ import shutil
 import zlib
 from pathlib import Path
 
+import pandas as pd
 import pytest
 
 from explainer.claims.judge import judge
 from explainer.errors import StudyError
 from explainer.proof.read import proofread
+from explainer.publish.build import build_study
 from explainer.publish.data import data_files
 from explainer.publish.site import publish
 from explainer.study.load import load_study, open_workspace
@@ -354,3 +356,21 @@ def test_the_same_sentence_of_people(of_things, of_people):
 )  # fmt: skip
 def test_what_the_author_wrote_stays_as_it_is(of_things, theirs, of_people):
     assert of_somebody(of_things, theirs) == of_people
+
+
+def test_what_a_column_that_nothing_reads_holds_is_on_no_page(tmp_path: Path) -> None:
+    """A column that parts the readings just as what is compared does is told of, and not its
+    cells: they may be anybody's address."""
+    home, folder = tmp_path / "home", tmp_path / "home" / "studies" / "league-season"
+    shutil.copytree(Path(__file__).parents[2] / "studies" / "league-season", folder)
+    path = folder / "scores.csv"
+    rows = pd.read_csv(path, dtype=str, keep_default_na=False)
+    coached = rows["coaching"] == rows["coaching"].iloc[0]
+    rows["house"] = coached.map({True: "zebedee.quixley@example.org", False: "12 Elm Street"})
+    rows.to_csv(path, index=False)
+    space = open_workspace(home)
+    study = load_study(folder, space)
+    made = build_study(study, ()).files
+    page = made["index.html"].decode()
+    assert "House and coaching go together" in page
+    assert not [n for n, data in made.items() if b"quixley" in data or b"Elm Street" in data]

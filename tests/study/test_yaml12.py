@@ -146,3 +146,9 @@ def test_the_deepest_allowed_is_allowed():
     assert value("[" * MAX_DEPTH + "]" * MAX_DEPTH)
     with pytest.raises(DescriptionError, match="deep"):
         value("[" * (MAX_DEPTH + 1) + "]" * (MAX_DEPTH + 1))
+
+
+@pytest.mark.parametrize("text", ['a: "\\UFFFFFFFF"', 'a: "\\U7FFFFFFF"'])
+def test_a_letter_that_no_alphabet_has_is_refused(text: str) -> None:
+    with pytest.raises(DescriptionError, match="not YAML"):
+        value(text)

@@ -25,10 +25,12 @@ from explainer.claims.design import turns
 from explainer.claims.design.found import Found, points, read_by
 from explainer.claims.evidence import label, labels
 from explainer.claims.verdict import Verdict
+from explainer.study.carried import tells_nobody
 from explainer.study.description.base import Checkpoint
 from explainer.study.description.figures import Gauge
 from explainer.study.description.tests import Repeatability
 from explainer.study.model import Study, Table
+from explainer.study.people import hides_people
 from explainer.study.roles import nuisances
 
 #: One-sided 95%, in standard errors.
@@ -157,10 +159,21 @@ def _told(
     within = gap is not None and _nearest(case, verdict, table, name, found) <= gap
     if within:
         code = rules.demoted(code)
-    known = {"confounder": column, "confounded_with": found.what, "confounder_a": found.a,
-             "confounder_b": found.b, "operators_apart": gap,
-             "confounder_within": within}  # fmt: skip
+    one, other = (found.a, found.b) if _may_be_told(case, table, column) else ("", "")
+    known = {"confounder": column, "confounded_with": found.what, "confounder_a": one,
+             "confounder_b": other, "operators_apart": gap, "confounder_within": within}
     return Found(code, ("confounded",), known)
+
+
+def _may_be_told(case: Case, table: Table, column: str) -> bool:
+    """Whether what a column holds may stand on a page: one that nothing reads may tell of anybody,
+    and is told where it would go with the downloads."""
+    if table.others is None or column not in table.others:
+        return True
+    said = case.study.description
+    cells = {str(cell) for cell in table.others[column].dropna()}
+    missing = said.tables[table.name].missing
+    return tells_nobody(column, cells, hides_people(said, table), missing)
 
 
 def _nearest(

@@ -173,6 +173,17 @@ def test_a_folder_that_leads_out_of_the_workspace_is_refused(workspace: Path, wh
     assert SECRET not in done.stdout + done.stderr + published(workspace)
 
 
+def test_not_even_the_names_of_what_lies_outside_are_told(workspace: Path) -> None:
+    outside = workspace.parent / "outside"
+    outside.mkdir()
+    (outside / f"{SECRET}.yaml").write_text("a: b\n")
+    (workspace / "templates").symlink_to(outside)
+    done = run(workspace, "publish", "--edition", "page")
+    assert done.returncode != 0, done.stdout
+    assert "`templates`, a link out of the workspace" in done.stderr
+    assert SECRET not in done.stdout + done.stderr + published(workspace)
+
+
 HOSTILE = {
     "settings unpickled": "{{ settings.parse_raw('x', content_type='pickle', allow_pickle=true) }}",
     "settings' class": "{{ settings.__class__.__mro__ }}",
