@@ -8,7 +8,7 @@ again with fewer effective readings where neighbours resemble each other.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -240,6 +240,22 @@ def _ahead(series: Sequence[Series], rest: float, places: int) -> float | None:
     line = sum(_line_rest(x, y) for x, y in series)
     scores = _aicc(max(line, least), n, k), _aicc(max(rest, least), n, k + places)
     return None if None in scores else scores[0] - scores[1]  # type: ignore[operator]
+
+
+def bends(series: Sequence[Series], at: Sequence[float]) -> bool:
+    """Whether slopes that end in a level, or set out from one, fit ``series`` better than jumps at
+    ``at``, one place for each: a curve that fades is far from its straight line, too.
+
+    Bent at the first number after the jump or at the last before it.  Like a jump a bend takes a
+    level and a size an item, and a place: the one that leaves less fits better.
+    """
+    def left(bent: Callable[[Array, float], Array], after: bool) -> float:
+        return sum(_line_rest(bent(x, place if after else float(x[x < place].max())), y)
+                   for (x, y), place in zip(series, at, strict=True))  # fmt: skip
+
+    jumps = sum(_jump_rest(x, y, place) for (x, y), place in zip(series, at, strict=True))
+    return any(left(bent, after) < jumps
+               for bent in (np.minimum, np.maximum) for after in (True, False))  # fmt: skip
 
 
 #: 95 of 100 likelihood ratios at the true place of a jump lie below this, -2 ln(1 - √0.95).

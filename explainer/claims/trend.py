@@ -197,7 +197,8 @@ def _drift_beside_jump(
     """``step``: where one jump fits better than a line, is there still a drift on its two sides?
 
     A rank slope rises over a jump as over a drift, at one place or at another in each item.  Only
-    what is left once each side of the jump has its own level can be a drift.
+    what is left once each side of the jump has its own level can be a drift.  A curve that fades is
+    no jump.
     """
     if code not in ("backed", "leans", "against"):
         return code
@@ -210,7 +211,7 @@ def _drift_beside_jump(
     elif len(series) > 1:
         own = drift.own_jumps(curves)
         places = own.at if own is not None and own.ahead >= case.limits["delta_aicc"] else ()
-    if not places:
+    if not places or drift.bends(curves, places):
         return code
     beside = [drift.slope_beside(x, y, at) for (x, y), at in zip(curves, places, strict=True)]
     left = stats.trend_over_items(beside) if len(series) > 1 else None

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from explainer.analysis.drift import JumpPlaces, jump, likely_places, own_jumps, slope_beside
+from explainer.analysis.drift import JumpPlaces, bends, jump, likely_places, own_jumps, slope_beside
 
 X = np.arange(1.0, 9.0)
 JUMPING = [
@@ -102,3 +102,23 @@ def test_each_series_may_jump_at_a_place_of_its_own() -> None:
     assert found.ahead == pytest.approx(aicc(line, 16, 5) - aicc(rest, 16, 11))
     assert own_jumps([]) is None
     assert own_jumps([early, (X[:5], X[:5])]) is None
+
+
+GAMES = np.array([0.0, 5, 10, 20, 30, 45, 60])
+
+
+@pytest.mark.parametrize(
+    ("curve", "bent"),
+    [
+        (np.exp(-GAMES / 5), True), (np.exp(-GAMES / 10), True), (np.minimum(GAMES / 20, 1), True),
+        (np.maximum(GAMES - 30, 0) / 30, True), (1.0 * (GAMES < 7), False),
+        (1.0 * (GAMES < 15), False), (1.0 * (GAMES < 35), False), (-1.0 * (GAMES < 25), False),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("size", [3.0, 20.0])
+def test_a_curve_that_fades_is_no_jump(curve: np.ndarray, bent: bool, size: float) -> None:
+    scatter = np.array([0.1, -0.1, 0.05, -0.05, 0.1, -0.1, 0.05])
+    series = [(GAMES, k + size * curve + np.roll(scatter, k)) for k in range(8)]
+    found = jump(series, 2)
+    assert found is not None and found.ahead > 4  # far better than a straight line, either way
+    assert bends(series, [found.at] * 8) is bent

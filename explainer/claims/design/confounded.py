@@ -25,12 +25,12 @@ from explainer.claims.design import turns
 from explainer.claims.design.found import Found, points, read_by
 from explainer.claims.evidence import label, labels
 from explainer.claims.verdict import Verdict
-from explainer.study.carried import tells_nobody
+from explainer.study.carried import carried
 from explainer.study.description.base import Checkpoint
 from explainer.study.description.figures import Gauge
 from explainer.study.description.tests import Repeatability
 from explainer.study.model import Study, Table
-from explainer.study.people import hides_people
+from explainer.study.people import hidden
 from explainer.study.roles import nuisances
 
 #: One-sided 95%, in standard errors.
@@ -170,10 +170,10 @@ def _may_be_told(case: Case, table: Table, column: str) -> bool:
     and is told where it would go with the downloads."""
     if table.others is None or column not in table.others:
         return True
-    said = case.study.description
+    study = case.study
     cells = {str(cell) for cell in table.others[column].dropna()}
-    missing = said.tables[table.name].missing
-    return tells_nobody(column, cells, hides_people(said, table), missing)
+    tables = [t for t in study.tables.values() if t.file == table.file]
+    return carried(study.description, tables, column, cells, hidden(study.named))
 
 
 def _nearest(

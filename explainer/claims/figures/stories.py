@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from explainer.analysis.drift import jump, p_lag1
+from explainer.analysis.drift import bends, jump, p_lag1
 from explainer.analysis.gauge import DETECT
 from explainer.analysis.rates import newcombe
 from explainer.analysis.result import Undefined
@@ -237,7 +237,7 @@ def _series(one: ItemSeries, ahead: float) -> WalkStep:
     y = np.array([shot.y for shot in one.shots])
     x = np.array([shot.order for shot in one.shots])
     leap = jump([(x, y)])
-    if leap is not None and leap.ahead >= ahead:
+    if leap is not None and leap.ahead >= ahead and not bends([(x, y)], [leap.at]):
         late = x >= leap.at
         before, after = float(y[~late].mean()), float(y[late].mean())
         # Neighbors are alike about the two levels, or not: about one line they always are.
