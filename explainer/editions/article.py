@@ -50,7 +50,7 @@ class OtherSystem:
 
 MOST_FROM = 4
 """The style has a rule for numbers from each of the first so many columns on."""
-ACROSS = 120
+ACROSS = 132
 """Letters of a table's small type that stand side by side on a page."""
 GAP = 3
 """The room between two columns, in the same letters."""
