@@ -9,6 +9,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from started import started
 
 HEAVY = ("pandas", "matplotlib", "scipy", "weasyprint", "statsmodels", "pint", "numpy")
 DESCRIPTION = """\
@@ -36,11 +37,7 @@ ROWS = "ball,games,hook\n" + "".join(
 
 
 def run(*arguments: str, cwd: Path, **changes: str) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "explainer", *arguments],
-        cwd=cwd, capture_output=True, text=True, timeout=120, check=False,
-        env={**os.environ, "COLUMNS": "80", **changes},
-    )  # fmt: skip
+    return started(*arguments, cwd=cwd, env={**os.environ, "COLUMNS": "80", **changes})
 
 
 @pytest.fixture(scope="module")

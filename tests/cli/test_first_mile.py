@@ -10,6 +10,7 @@ import urllib.request
 from pathlib import Path
 
 import pytest
+from started import started
 
 from explainer.study.description.study import schema_text
 
@@ -17,10 +18,7 @@ ROOT = Path(__file__).resolve().parents[2]
 
 
 def run(*arguments: str, cwd: Path) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "explainer", *arguments], cwd=cwd, capture_output=True, text=True,
-        check=False, env={**os.environ, "PYTHONPATH": str(ROOT), "COLUMNS": "80"},
-    )  # fmt: skip
+    return started(*arguments, cwd=cwd, env={**os.environ, "COLUMNS": "80"})
 
 
 def test_a_folder_without_a_study_says_what_to_type(tmp_path):

@@ -4,14 +4,12 @@ marker under it, and comes with a way to mend it; the examples as they are raise
 from __future__ import annotations
 
 import json
-import os
 import shutil
-import subprocess
-import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
+from started import started
 
 from explainer.errors import Problem
 from explainer.proof.fixes import fix
@@ -89,10 +87,7 @@ def test_json_carries_every_problem_with_its_place_and_mend(studies):
     before = path.read_bytes()
     try:
         _, [problem] = found_by(slip, studies)
-        done = subprocess.run(
-            [sys.executable, "-m", "explainer", "proof", "--json", slip["study"]],
-            cwd=studies, capture_output=True, text=True, check=True, env=dict(os.environ),
-        )  # fmt: skip
+        done = started("proof", "--json", slip["study"], cwd=studies)
     finally:
         path.write_bytes(before)
     [said] = [p for p in json.loads(done.stdout)[slip["study"]] if p["code"] == problem.code]

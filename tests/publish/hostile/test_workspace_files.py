@@ -11,7 +11,6 @@ import resource
 import shutil
 import signal
 import subprocess
-import sys
 from dataclasses import dataclass, field, fields, is_dataclass
 from pathlib import Path
 from types import MappingProxyType
@@ -21,6 +20,7 @@ import jinja2
 import numpy as np
 import pytest
 from markupsafe import Markup
+from started import started
 
 from explainer.editions.templates import environment, safe_source, template_faults
 from explainer.errors import WorkspaceError
@@ -73,15 +73,9 @@ def run(home: Path, *command: str, seconds: int = 60) -> subprocess.CompletedPro
 
     A pipe that is waited on takes none: that ends by the clock, which others slow down.
     """
-    limited = (
-        "import resource, sys; resource.setrlimit(resource.RLIMIT_AS, (4 << 30, 4 << 30));"
-        f"resource.setrlimit(resource.RLIMIT_CPU, ({seconds}, {seconds}));"
-        "from explainer.cli import main; main(sys.argv[1:])"
-    )
-    return subprocess.run(
-        [sys.executable, "-c", limited, "--workspace", str(home), *command],
-        capture_output=True, text=True, timeout=10 * seconds, check=False, cwd=home,
-        env={**os.environ, "PYTHONPATH": str(ROOT), "OPENBLAS_NUM_THREADS": "1"},
+    return started(
+        "--workspace", str(home), *command, cwd=home, timeout=10 * seconds,
+        limits={resource.RLIMIT_AS: 4 << 30, resource.RLIMIT_CPU: seconds},
     )  # fmt: skip
 
 
