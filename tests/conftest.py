@@ -14,6 +14,7 @@ since a page nobody opened is a page nobody checked.  Where there can be none,
 from __future__ import annotations
 
 import fcntl
+import gc
 import os
 import shutil
 import subprocess
@@ -34,6 +35,9 @@ NAMES = ("chromium", "chromium-browser", "google-chrome")
 settings.register_profile("steady", derandomize=True, database=None, deadline=None)
 settings.load_profile("steady")
 
+# Most of what is made here is needed until its test ends: looking through it finds next to nothing.
+gc.set_threshold(50_000, 20, 50)
+
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     """How many random studies the sentences are held to, and from which seed on; how many kills."""
@@ -42,6 +46,28 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--first", type=int, default=0)
     parser.addoption("--mutants", type=int, default=24)
     parser.addoption("--kills", type=int, default=4)
+    parser.addoption("--every", action="store_true", help="all cases of tests that have many")
+
+
+#: A test with so many cases is run with every other one of them, unless ``--every`` is given.
+MANY = 12
+#: What is held to the outside world, and sentences to their rows, is held each day.
+ALWAYS = ("analysis", "reference", "units", "sentences")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leaves out half the cases of tests that have many, always the same, so that a day's run
+    takes minutes; before an issue is closed all are run."""
+    if config.getoption("--every") or any("[" in name for name in config.args):
+        return
+    families: dict[str, list[pytest.Item]] = {}
+    for item in items:
+        if not set(ALWAYS) & set(item.path.parts):
+            families.setdefault(item.nodeid.partition("[")[0], []).append(item)
+    left = {item for cases in families.values() if len(cases) >= MANY for item in cases[1::2]}
+    if left:
+        config.hook.pytest_deselected(items=list(left))
+        items[:] = [item for item in items if item not in left]
 
 
 @pytest.fixture(autouse=True, scope="session")

@@ -29,10 +29,19 @@ CLOCK = 120
 """Seconds by the clock after which a command is ended."""
 
 
+class Ended(subprocess.CompletedProcess[str]):
+    """A command that ended, and what it took."""
+
+    seconds: float
+    """Of a processor."""
+    memory: int
+    """The most it held, in bytes, all that was loaded before included."""
+
+
 def started(
     *arguments: str, cwd: Path, env: Mapping[str, str] | None = None,
     limits: Mapping[int, int] | None = None, timeout: float = CLOCK,
-) -> subprocess.CompletedProcess[str]:
+) -> Ended:
     """``explainer`` with these arguments, to its end; what it said as text.
 
     ``limits`` are the system's own (``resource.RLIMIT_CPU`` and its like).  Raises TimeoutExpired.
@@ -47,7 +56,7 @@ def started(
         child = int(server.recv(MOST))
         server.settimeout(timeout)
         try:
-            status = int(server.recv(MOST))
+            status, seconds, memory = json.loads(server.recv(MOST))
         except TimeoutError:
             os.kill(child, signal.SIGKILL)
             server.settimeout(None)
@@ -56,7 +65,9 @@ def started(
         finally:
             server.settimeout(None)
         said, told = (_read(file) for file in (out, err))
-    return subprocess.CompletedProcess(arguments, status, said, told)
+    ended = Ended(arguments, status, said, told)
+    ended.seconds, ended.memory = seconds, memory
+    return ended
 
 
 def _read(file: IO[bytes]) -> str:
@@ -96,8 +107,10 @@ def _serve(way: socket.socket) -> None:
         for stream in streams:
             os.close(stream)
         way.send(str(child).encode())
-        _, status = os.waitpid(child, 0)
-        way.send(str(os.waitstatus_to_exitcode(status)).encode())
+        _, status, used = os.wait4(child, 0)
+        spent = used.ru_utime + used.ru_stime
+        ended = os.waitstatus_to_exitcode(status), spent, used.ru_maxrss * 1024
+        way.send(json.dumps(ended).encode())
 
 
 def _become(asked: dict[str, object], streams: list[int]) -> None:

@@ -14,6 +14,7 @@ since a workspace may come from a stranger.
 from __future__ import annotations
 
 import errno
+import functools
 import hashlib
 import json
 import os
@@ -23,7 +24,7 @@ from collections.abc import Callable, Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import asdict, dataclass, field
-from importlib.metadata import version
+from importlib.metadata import version as version_of
 from itertools import compress
 from pathlib import Path
 from typing import Any
@@ -44,6 +45,7 @@ from explainer.study.model import Workspace
 # What pages are made from, as hashes: the same hashes give the same pages.
 # Looked at in every publish, so nothing heavy is imported here.
 
+version = functools.cache(version_of)
 _PACKAGE = Path(__file__).resolve().parent.parent
 #: Libraries whose next version may draw, word or compute something otherwise.
 LIBRARIES = (

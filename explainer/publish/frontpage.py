@@ -6,7 +6,7 @@ import re
 import types
 from collections.abc import Callable, Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from functools import partial
+from functools import cache, partial
 from typing import Any, Literal, Union, get_args, get_origin
 from xml.etree.ElementTree import Element, SubElement, indent, tostring
 
@@ -69,6 +69,7 @@ def schema_file() -> str:
     return schema_text()
 
 
+@cache
 def blocks() -> tuple[BlockShown, ...]:
     """Every block of study.yaml in the order a reader meets it, then settings.yaml."""
     seen: dict[type[BaseModel], None] = {}

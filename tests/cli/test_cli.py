@@ -182,7 +182,7 @@ def test_three_messy_spreadsheets_become_a_page_with_two_edits_in_ten_minutes(tm
     described.write_text(text, "utf-8")
     checked = run("proof", "first-look", cwd=tmp_path)
     assert checked.returncode == 0, checked.stderr
-    published = run("publish", "first-look", cwd=tmp_path)
+    published = run("publish", "first-look", "--edition", "handout", cwd=tmp_path)
     assert published.returncode == 0
     assert "guesses of its draft not confirmed" in published.stderr
     page = (tmp_path / "site" / "first-look" / "index.html").read_text()

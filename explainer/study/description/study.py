@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import unicodedata
+from functools import cache
 from ipaddress import IPv6Address
 from typing import Annotated, Any, Literal, get_args
 from urllib.parse import urlsplit
@@ -243,6 +244,7 @@ def schema(of: type[Description] | type[Settings] = Description) -> dict[str, An
     return {"$schema": DIALECT, **of.model_json_schema(by_alias=True, mode="validation")}
 
 
+@cache
 def schema_text(of: type[Description] | type[Settings] = Description) -> str:
     """The schema as a JSON file, keys sorted."""
     return json.dumps(schema(of), indent=2, sort_keys=True, ensure_ascii=False) + "\n"

@@ -11,12 +11,11 @@ from __future__ import annotations
 import os
 import resource
 import shutil
-import subprocess
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from started import started
 
 MB = 1_000_000
 MOST_MEMORY, MOST_SECONDS, REFERENCE = 1_000 * MB, 10.0, 4.0
@@ -95,17 +94,6 @@ MARKDOWN = {
 }  # fmt: skip
 
 
-#: Runs Python with the arguments and says its exit status, seconds of processor and peak memory.
-SPEND = """
-import os, sys
-quiet = [(os.POSIX_SPAWN_OPEN, 1, os.devnull, os.O_WRONLY, 0)]
-child = os.posix_spawn(sys.executable, [sys.executable, *sys.argv[1:]], os.environ,
-                       file_actions=quiet)
-_, status, used = os.wait4(child, 0)
-print(os.waitstatus_to_exitcode(status), used.ru_utime + used.ru_stime, used.ru_maxrss)
-"""
-
-
 @pytest.fixture(scope="module")
 def usual() -> list[float]:
     """Seconds that it takes to publish the sound study, once that was measured."""
@@ -115,10 +103,6 @@ def usual() -> list[float]:
 @pytest.fixture
 def run(stranger, usual) -> Callable[[str], tuple[int, list[str]]]:
     """Runs a command on the study: its exit status and what it said on standard error."""
-
-    def limited() -> None:
-        resource.setrlimit(resource.RLIMIT_AS, (ADDRESS_SPACE, ADDRESS_SPACE))
-        resource.setrlimit(resource.RLIMIT_CPU, (60, 60))
 
     def command(*what: str) -> tuple[int, list[str]]:
         if not usual:
@@ -141,17 +125,12 @@ def run(stranger, usual) -> Callable[[str], tuple[int, list[str]]]:
 
     def cost(what: tuple[str, ...]) -> tuple[int, list[str], float, float]:
         """Exit status, lines on standard error, seconds of processor, peak of memory in bytes."""
-        errors = stranger.root / "errors.txt"
-        with errors.open("w") as out:
-            # Through a small process: what is forked from this one begins with its memory.
-            spent = subprocess.run(
-                [sys.executable, "-c", SPEND, "-m", "explainer", "--workspace", str(stranger.root),
-                 *what],
-                stdout=subprocess.PIPE, stderr=out, preexec_fn=limited, cwd=ROOT, check=True,
-                env={**os.environ, "EXPLAINER_CACHE": str(stranger.root / "cache")},
-            ).stdout.split()  # fmt: skip
-        lines = errors.read_text("utf-8").splitlines()
-        return int(spent[0]), lines, float(spent[1]), int(spent[2]) * 1024
+        done = started(
+            "--workspace", str(stranger.root), *what, cwd=ROOT, timeout=600,
+            env={**os.environ, "EXPLAINER_CACHE": str(stranger.root / "cache")},
+            limits={resource.RLIMIT_AS: ADDRESS_SPACE, resource.RLIMIT_CPU: 60},
+        )  # fmt: skip
+        return done.returncode, done.stderr.splitlines(), done.seconds, done.memory
 
     return command
 

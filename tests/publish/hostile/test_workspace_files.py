@@ -219,7 +219,8 @@ def test_a_hostile_template_is_refused_with_file_and_line(workspace: Path, attac
 def test_publishing_ends_with_the_place(workspace: Path, name: str, attack: str) -> None:
     (workspace / "templates").mkdir()
     (workspace / "templates" / name).write_text("<p>first line</p>\n" + HOSTILE[attack] + "\n")
-    done = run(workspace, "publish", "--workers", "1")
+    edition = "script" if name.startswith("script") else "page"
+    done = run(workspace, "publish", "--edition", edition)
     said = done.stdout + done.stderr
     assert done.returncode == 3 and f"templates/{name}:2" in said, said
     assert "Traceback" not in said and "a fault of explainer" not in said
