@@ -27,7 +27,7 @@ ADDRESS = re.compile(
 )
 _BRACKETS = re.compile(r"\([^()]*\)")
 #: What stands behind a name and is no part of it.
-_BEHIND = re.compile(r"[\s,]+(?:jr|jnr|jun|sr|snr|sen|ii|iii|iv)\.?\s*$", re.IGNORECASE)
+_BEHIND = re.compile(r"[\s,]{1,3}(?:jr|jnr|jun|sr|snr|sen|ii|iii|iv)\.?$", re.IGNORECASE)
 _LEAST = 3
 #: A name in one word is looked for where it is this long: ``jdoe`` may be a word.
 _JOINED = 6
@@ -42,7 +42,7 @@ def first_and_last(name: str) -> tuple[Words, Words]:
     """The words of somebody's first names and of their last one (``Smith-Jones`` is two), folded,
     of ``Jane van Doe (L)`` as of ``Doe, Jane``; no last one where the name is a single word, or is
     written in a script that parts no words."""
-    bare = _BEHIND.sub("", _BRACKETS.sub(" ", name))
+    bare = _BEHIND.sub("", _BRACKETS.sub(" ", name).strip())
     last, comma, first = bare.partition(",")
     if not comma:
         told = [word for word in bare.split() if not is_person(word)]
