@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from explainer.draft.guess import Guess
 from explainer.errors import UsageError
+from explainer.study.csvfault import unreadable
 from explainer.study.unseen import seen
 
 #: Marks that part cells, and what they are called.
@@ -125,7 +126,10 @@ def _parted(text: str, mark: str, file: str, first: int, strict: bool = True) ->
             found.append((n, [" ".join(c.replace(" ", " ").split()) for c in cells]))
     except csv.Error as fault:
         if strict:
-            raise UsageError(f"{file}: row {len(found) + first} cannot be read: {fault}") from None
+            wrong, expected = unreadable(fault)
+            raise UsageError(
+                f"{file}: row {len(found) + first}: found {wrong}, expected {expected}"
+            ) from None
     return found
 
 

@@ -73,8 +73,8 @@ def press(folders: tuple[Path, ...], bounds: Bounds = BOUNDS) -> Iterator[Settin
 def render_pdf(article: Article, glossary: Glossary, folders: tuple[Path, ...]) -> bytes:
     """The study as a PDF: tagged, titled, same bytes for the same article.
 
-    Raises BrokenPageError if anything on the page tried to load something, and WorkspaceError
-    where the workspace's own templates or styles are faulty or take too much.
+    Raises BrokenPageError if anything on a page of ours tried to load something, and WorkspaceError
+    where the workspace's own templates or styles are faulty, do so or take too much.
     """
     html = render(article, glossary, folders, "print")
     with press(folders) as set_on_paper:
@@ -112,7 +112,8 @@ class _Press:
             self._set(html)
         answer, made = self._asked({"write": True, "bytes": self._bounds.bytes})
         if "refused" in answer:
-            raise BrokenPageError(f"the PDF asked for {answer['refused']}; a page fetches nothing")
+            self._refuse(f"`{answer['refused'][:80]}`, asked for while the PDF was made",
+                         "nothing that is fetched: a page carries all it shows")  # fmt: skip
         return made
 
     def _asked(self, asked: dict[str, Any], html: str = "") -> tuple[dict[str, Any], bytes]:

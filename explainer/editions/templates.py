@@ -16,7 +16,7 @@ from pathlib import Path, PurePosixPath
 from types import TracebackType
 
 from jinja2 import BaseLoader, Environment, TemplateNotFound, pass_context
-from jinja2.exceptions import TemplateError, TemplateSyntaxError
+from jinja2.exceptions import TemplateSyntaxError
 from jinja2.runtime import Context
 from markupsafe import Markup, escape
 
@@ -25,11 +25,12 @@ from explainer.charts.fonts import APOSTROPHE
 from explainer.charts.verdict_marks import mark_svg
 from explainer.claims.verdict import STRENGTH, Code
 from explainer.editions.article import Drawing
+from explainer.editions.policy import css_loads
 from explainer.errors import ExplainerError, Problem, WorkspaceError
 from explainer.study.files import FileFault, changed_at, read_within
 from explainer.study.yaml12 import MAX_BYTES
 from explainer.words.glossary.linker import TermLinker
-from explainer.words.phrases.sandbox import Sandbox, paid_for, revealed
+from explainer.words.phrases.sandbox import Sandbox, paid_for, revealed, said_of
 from explainer.words.quantity.systems import pieces
 
 HAPPENS = "no page can be made with it"
@@ -220,8 +221,13 @@ def _picture_held(context: Context, drawing: Drawing) -> Markup:
 
 
 def safe_source(folders: tuple[Path, ...], name: str) -> str:
-    """CSS or script of the templates folder, fit to stand inside its element."""
+    """CSS or script of the templates folder, fit to stand inside its element, and CSS that loads
+    nothing: on paper and on a page it would be refused where its own line is no longer known."""
     text = _source(folders, name)
+    for at, load in css_loads(text) if name.endswith(".css") else ():
+        line = text.count("\n", 0, at) + 1
+        expected = "fonts and pictures as `data:`, or none: a page loads nothing"
+        raise _problem(f"templates/{name}", line, f"`{load[:80]}`, which would be loaded", expected)
     at = text.find("</")
     if at >= 0:
         line = text.count("\n", 0, at) + 1
@@ -255,7 +261,7 @@ def template_faults(folders: tuple[Path, ...]) -> Iterator[None]:
         if place is None:
             raise
         file, line = place
-        raise _problem(file, line, _said(fault), "a name or a value the page has") from fault
+        raise _problem(file, line, said_of(fault), "a name or a value the page has") from fault
 
 
 def _innermost(trace: TracebackType | None, folders: tuple[Path, ...]) -> tuple[str, int] | None:
@@ -268,11 +274,6 @@ def _innermost(trace: TracebackType | None, folders: tuple[Path, ...]) -> tuple[
                 found = (f"templates/{path.relative_to(folder).as_posix()}", trace.tb_lineno)
         trace = trace.tb_next
     return found
-
-
-def _said(fault: Exception) -> str:
-    words = fault.message if isinstance(fault, TemplateError) else str(fault)
-    return words or type(fault).__name__
 
 
 def _problem(file: str, line: int, found: str, expected: str) -> WorkspaceError:

@@ -14,11 +14,12 @@ from explainer.errors import Problem, StudyError, hint, listed
 from explainer.proof.overclaims import Settled, amounts, settled
 from explainer.proof.place import Keys, Places
 from explainer.proof.prose import own_words
+from explainer.study.called import is_a_word
 from explainer.study.description.study import Description
 from explainer.study.description.telling import Comparison
 from explainer.study.description.tests import Change, LimitTest, NoAssociation, NotTestable, Trend
 from explainer.study.load import list_studies, read_description, study_id
-from explainer.study.people import hidden, how_named
+from explainer.study.people import hidden, how_named, not_names
 from explainer.study.persons import is_person
 from explainer.study.which_test import near, told
 from explainer.words.facts.items import group_word
@@ -28,6 +29,8 @@ from explainer.words.quantity.numerals import cardinal
 from explainer.words.quantity.sizes import tally
 from explainer.words.script.measure import same_words
 from explainer.words.sheets.handout import OPEN, asked_verdicts
+
+_WORD = re.compile(r"[^\W\d_]+")
 
 
 def terms(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
@@ -89,13 +92,14 @@ def names_shown(judgement: Judgement, glossary: Glossary, places: Places) -> Ite
 
 def names_in_text(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
     """A first or a last name in the author's words of somebody who is called by initials."""
+    elsewhere = {w for name in not_names(judgement.study.description) for w in _WORD.findall(name)}
     words = {
         word: short for name, short in hidden(judgement.study.named).items()
-        for word in re.findall(r"[^\W\d_]{3,}", name) if not is_person(word)
+        for word in _WORD.findall(name)
+        if len(word) > 2 and word not in elsewhere and not is_person(word)
     }  # fmt: skip
     if not words:
         return
-    pattern = re.compile(rf"\b({'|'.join(map(re.escape, words))})\b")
     own = [(path, text) for path, text, _ in own_words(judgement)]
     claims = judgement.study.description.claims
     own += [(("claims", i, "report_says"), c.report_says or "") for i, c in enumerate(claims)]
@@ -103,24 +107,18 @@ def names_in_text(judgement: Judgement, glossary: Glossary, places: Places) -> I
     own += [(("excluded", i, "why"), entry.why) for i, entry in enumerate(left_out)]
     for path, text in own:
         said: set[str] = set()
-        for found in pattern.finditer(text):
-            before = text[: found.start()].rstrip()
-            begins = not before or before[-1] in ".?!"
-            if found[1] not in said and not (begins and found[1] in _ALSO_WORDS):
-                said.add(found[1])
+        for found in _WORD.finditer(text):
+            word = found[0]
+            if word not in words or word in said:
+                continue
+            before = text[max(0, found.start() - 20) : found.start()].rstrip()
+            if before[-1:] not in ("", *".?!") or not is_a_word(word):
+                said.add(word)
                 yield places.weak(
-                    path, f"`{found[1]}`, whom everything else calls `{words[found[1]]}`",
+                    path, f"`{word}`, whom everything else calls `{words[word]}`",
                     "initials, or nobody's name", "it is published as you wrote it",
-                    "name-in-text", found[1],
+                    "name-in-text", word,
                 )  # fmt: skip
-
-
-#: First names that may begin a sentence without being one.
-_ALSO_WORDS = frozenset(
-    ["April", "Art", "August", "Bill", "Chance", "Chase", "Dawn", "Faith", "Frank", "Grace", "Guy",
-     "Hope", "Joy", "June", "Lane", "Mark", "May", "Miles", "Nick", "Pat", "Ray", "Rich", "Rose",
-     "Skip", "Will"]
-)  # fmt: skip
 
 
 def use_terms(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:

@@ -6,7 +6,6 @@ Read with the standard library's HTML reader, on the files as they will be serve
 from __future__ import annotations
 
 import posixpath
-import re
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
@@ -14,6 +13,7 @@ from html.parser import HTMLParser
 from pathlib import Path
 from urllib.parse import quote, unquote, urlsplit
 
+from explainer.editions.policy import css_loads
 from explainer.errors import BrokenPageError
 from explainer.publish.recovery import below
 
@@ -29,7 +29,6 @@ LOADS = {
 HARMLESS_LINKS = {"canonical", "alternate", "license", "describedby"}
 FOLLOWED = {"a", "area"}
 MAY_LEAVE = {"http", "https", "mailto"}
-_CSS_URL = re.compile(r"url\(\s*['\"]?([^'\")]+)|@import\s+['\"]?([^'\";]+)", re.IGNORECASE)
 
 
 @dataclass
@@ -71,7 +70,7 @@ class Page(HTMLParser):
             self._css(data)
 
     def _css(self, text: str) -> None:
-        self.loads += [url or imported for url, imported in _CSS_URL.findall(text)]
+        self.loads += [load for _, load in css_loads(text)]
 
 
 @dataclass(frozen=True)

@@ -45,6 +45,11 @@ def means_something(word: str) -> bool:
     return _stands_in(word, _PLAIN)
 
 
+def is_a_word(word: str) -> bool:
+    """Whether a word means something, though somebody may be called so, too: Rose, Hook, May."""
+    return _stands_in(word, _PLAIN | _EITHER)
+
+
 def _stands_in(word: str, words: frozenset[str]) -> bool:
     low = word.casefold()
     return bool({low, low.removesuffix("s"), low.removesuffix("es")} & words)

@@ -71,7 +71,7 @@ WARNINGS: tuple[Check, ...] = (
     slips.items_of_one,
     slips.tables_copied,
     people.left_out_of_downloads,
-    people.names_in_marks,
+    people.names_in_texts,
     people.people_asked,
     people.people_by_looks,
 )

@@ -21,6 +21,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from explainer.errors import Problem
+from explainer.study.csvfault import unreadable
 from explainer.study.describe import UNUSED
 from explainer.study.description.base import LARGEST, SIZED, SMALLEST
 from explainer.study.unseen import EXPECTED, HINT, first_unseen, maybe_unseen, one_code, seen, told
@@ -158,6 +159,7 @@ def _unseen(data: bytes, file: str) -> list[Problem]:
         return []
     problems: list[Problem] = []
     header: list[str] = []
+    row = 0
     try:
         for row, cells in enumerate(csv.reader(io.StringIO(text, newline=""), strict=True), 1):
             header = header or [seen(cell).strip() for cell in cells]
@@ -168,8 +170,8 @@ def _unseen(data: bytes, file: str) -> list[Problem]:
                 problems.append(fault(file, row, name, told(cell, at), EXPECTED, HINT, "unseen"))
                 if len(problems) >= SHOWN:
                     return problems
-    except csv.Error:
-        pass  # said where rows are counted
+    except csv.Error as error:  # in a row after the last that was read
+        return [fault(file, row + 1, None, *unreadable(error))]
     return problems
 
 
@@ -189,7 +191,7 @@ def _header(data: bytes, file: str) -> tuple[tuple[str, ...], list[Problem]]:
     try:
         names = next(csv.reader(text, strict=True), [])
     except csv.Error as error:
-        return (), [fault(file, 1, None, "a header that cannot be read", "", str(error))]
+        return (), [fault(file, 1, None, *unreadable(error), code="header")]
     header = tuple(one_code(name).strip() for name in names)
     if len(header) > MAX_COLUMNS:
         expected = f"at most {MAX_COLUMNS:,}"
@@ -241,11 +243,8 @@ def _counted_by_csv(data: bytes, file: str) -> tuple[NDArray[np.int64], list[Pro
         for cells in _rows_by_csv(data):
             counts.append(len(cells))
     except csv.Error as error:
-        found, expected, hint = "a row that cannot be read", "CSV", str(error)
-        if "unexpected end" in hint:
-            found, expected, hint = "a quotation that is not closed", "a closing quote", ""
         row = len(counts) + 2
-        return np.empty(0, np.int64), [fault(file, row, None, found, expected, hint, "quote")]
+        return np.empty(0, np.int64), [fault(file, row, None, *unreadable(error), code="quote")]
     return np.array(counts, np.int64), []
 
 

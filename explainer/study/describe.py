@@ -17,6 +17,7 @@ from pydantic import BaseModel, ValidationError
 from explainer.errors import DescriptionError, Problem, hint, listed
 from explainer.study import which_test
 from explainer.study.description.base import Block
+from explainer.study.description.study import ADDRESS
 from explainer.study.yaml12 import Document, Path, Place, scalar
 
 T = TypeVar("T", bound=Block)
@@ -373,14 +374,16 @@ _EXPECTED: dict[str, str | Callable[[Any], str]] = {
 }
 _PATTERNS = {
     r"^[a-z0-9][a-z0-9-]*$": "lower-case letters, digits and hyphens (`hook-falls`)",
-    r"^https?://[^\s<>\"'`]+$": "an address that begins with https://",
+    ADDRESS: "an address that begins with https:// and has no `?` and no `#` in it",
+    r"^[0-9a-f]{64}$": "a SHA-256 digest: 64 of 0 to 9 and a to f",
+    r"^\d{4}-\d{2}-\d{2}$": "a day as year-month-day (2026-04-30)",
     r"^(whole numbers|steps of [0-9.]+)$": "`whole numbers` or `steps of 0.5`",
 }
 
 
 def _expected(kind: str, context: Any) -> str:
     if kind == "string_pattern_mismatch":
-        return _PATTERNS.get(context["pattern"], f"text like {context['pattern']}")
+        return _PATTERNS.get(context["pattern"], "another form")
     words = _EXPECTED.get(kind, "something else")
     return words if isinstance(words, str) else words(context)
 

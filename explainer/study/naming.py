@@ -22,7 +22,7 @@ _CAMEL = re.compile(r"(?<=[a-zß-öø-ÿ])(?=[A-ZÀ-ÖØ-Þ])")
 #: Letters that no accent makes.
 _PLAIN = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "æ": "ae", "œ": "oe", "ı": "i", "þ": "th"})
 #: Parts of names that tell nobody.
-_PARTICLES = frozenset(
+PARTICLES = frozenset(
     ["and", "bin", "das", "del", "den", "der", "des", "dos", "ibn", "jnr", "jun", "las", "los",
      "mac", "mrs", "san", "sen", "snr", "the", "van", "von"]
 )  # fmt: skip
@@ -59,14 +59,16 @@ def as_shown(text: str) -> str:
     return " ".join(seen(html.unescape(_MARKS.sub("", text))).split())
 
 
-def _folded(text: str) -> str:
+def folded(text: str) -> str:
     """In lower case, without accents."""
-    plain = unicodedata.normalize("NFKD", _CAMEL.sub(" ", text)).casefold()
+    if text.isascii():
+        return text.lower()
+    plain = unicodedata.normalize("NFKD", text).casefold()
     return "".join(c for c in plain.translate(_PLAIN) if not unicodedata.combining(c))
 
 
 def _words(text: str) -> list[str]:
-    return _WORD.findall(_folded(text))
+    return _WORD.findall(folded(_CAMEL.sub(" ", text)))
 
 
 @dataclass(frozen=True)
@@ -96,7 +98,7 @@ class Hidden:
         """Of names as they stand in the files."""
         found = cls()
         for name in names:
-            words = [w for w in _words(name) if w not in _PARTICLES and not is_person(w)]
+            words = [w for w in _words(name) if w not in PARTICLES and not is_person(w)]
             told = [w for w in words if len(w) > 2 or len(words) == 1 or not w.isascii()]
             found.parts.update(dict.fromkeys(told, name))
             if len(words) > 1 and told:

@@ -238,7 +238,7 @@ def without_names(study: Study) -> Study:
     study = replace(study, unlisted=frozenset(called.get(n, n) for n in _unlisted(study)))
     if all(name == short for name, short in called.items()):
         return study
-    tell = _teller(found)
+    tell = teller(found)
 
     def renamed(tables: Mapping[str, Table]) -> dict[str, Table]:
         return {n: _renamed(t, found.columns.get(n, ()), called, tell)
@@ -303,7 +303,7 @@ def _each_once(names: list[str]) -> list[str]:
     return found
 
 
-def _teller(found: Masked) -> Tell:
+def teller(found: Masked) -> Tell:
     """What puts the same names into a description: where one is the whole of a value, and a first
     and a last name wherever they stand in a text, in capitals or not, with a space between them or
     something like one.  A single word is left alone in a text, since Will, Grace and Pat are words;
@@ -342,7 +342,7 @@ def named_as_shown(found: Masked) -> Callable[[str], str]:
     """What finds the name of somebody hidden in a text as it will be shown, after initials were
     put where it stands plainly: broken by marks, entities or a link (``Jane **Do**e``).  Gives the
     name, else nothing."""
-    tell, full = _teller(found), _full_names(found.names)
+    tell, full = teller(found), _full_names(found.names)
     apart, joined = _finder(full), {"".join(_WORD.findall(name)) for name in full}
 
     def find(text: str) -> str:
@@ -423,3 +423,9 @@ def wishes(description: Description) -> Iterator[tuple[str, tuple[str | int, ...
     for table, said in description.tables.items():
         for i, name in enumerate(said.tested.not_in_downloads if said.tested else ()):
             yield name, ("tables", table, "tested", "not_in_downloads", i)
+
+
+def not_names(description: Description) -> frozenset[str]:
+    """The last names of which the author says that they mean something else in the texts."""
+    own = [table.tested for table in description.tables.values() if table.tested is not None]
+    return frozenset(word for said in (description.tested, *own) for word in said.not_names)

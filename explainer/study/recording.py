@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from explainer.errors import Problem
+from explainer.study.csvfault import unreadable
 from explainer.study.describe import UNUSED
 from explainer.study.description.study import Recording
 from explainer.study.files import MAX_CSV_BYTES, FileFault, read_file
@@ -177,9 +178,10 @@ class _Times:
         first = text.partition("\n")[0]
         mark = max(",;\t", key=first.count)
         try:
-            read = list(csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True))
+            read: list[list[str]] = []
+            read += csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
         except csv.Error as fault:
-            self.wrong(str(fault), "a CSV file", text.count("\n") + 1)
+            self.wrong(*unreadable(fault), row=len(read) + 1)
             return [], []
         if len(read) - 1 > MAX_ROWS:
             self.wrong(f"{len(read) - 1:,} rows", f"at most {MAX_ROWS:,}")

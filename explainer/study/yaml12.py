@@ -14,6 +14,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 from explainer.errors import DescriptionError, Problem
@@ -52,6 +53,22 @@ class Document:
     """Line and column of the key that leads to a value in a block of keys."""
     raw: dict[Path, str] = field(default_factory=dict)
     """Unquoted scalars as written: ``71.40`` keeps its zero."""
+    text: str = field(default="", repr=False)
+    """All of it, as it was read."""
+
+    @cached_property
+    def _lines(self) -> list[str]:
+        return self.text.split("\n")
+
+    def within(self, place: Place, words: str) -> Place:
+        """Where ``words`` stand in the value that begins at ``place``; ``place`` where nowhere."""
+        ends = [line for line, column in self.places.values() if (line, column) > place]
+        for number in range(place[0], min(ends, default=len(self._lines)) + 1):
+            first = number == place[0]
+            column = self._lines[number - 1].find(words, place[1] - 1 if first else 0)
+            if column >= 0:
+                return number, column + 1
+        return place
 
 
 def read(data: bytes, file: str) -> Document:
@@ -203,7 +220,8 @@ class _Builder:
                 self._node(name, event)
             elif name in ("SequenceEndEvent", "MappingEndEvent"):
                 self.open.pop()
-        return Document(self.top, self.result.places, self.result.keys, self.result.raw)
+        return Document(self.top, self.result.places, self.result.keys, self.result.raw,
+                        self.text)  # fmt: skip
 
     def _node(self, name: str, event: Any) -> None:
         self._allowed(event)

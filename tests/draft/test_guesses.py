@@ -7,6 +7,7 @@ from hashlib import sha256
 import pytest
 
 from explainer.draft.draft import DraftedStudy, GivenFile, draft_from, with_names
+from explainer.errors import UsageError
 from explainer.lift.sentences import claim_like
 
 TERMS = {"ball weight": "pound", "total hook": "board"}
@@ -334,3 +335,11 @@ def test_an_article_is_no_sample(words, picked):
             "# CONFIRM: x")  # fmt: skip
     named = with_names(stub, drafted(text).plan)
     assert "measure: hook" in named and ("only:" in named) is picked
+
+
+def test_a_cell_that_is_too_long_is_told_in_our_words():
+    text = "ball,hook\nA,1\n" + "B" * 140_000 + ",2\n"
+    with pytest.raises(UsageError) as caught:
+        drafted(text)
+    expected = "a.csv: row 3: found a cell of more than 131,072 characters, expected at most"
+    assert expected in str(caught.value)

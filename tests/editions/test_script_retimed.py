@@ -310,6 +310,10 @@ BROKEN = {
     "{marks: recording.csv, lasts: 9}": (
         "still,in\n01,5\n02,4\n", "row 3, column in: found 4, expected a time after the one above"
     ),
+    "{marks: recording.csv, lasts: 8}": (
+        "still,in\n01,0\n02," + "5" * 140_000,
+        "row 3: found a cell of more than 131,072 characters, expected at most 131,072",
+    ),
     "{silences: recording.csv}": ("from,to\n3,2\n", "row 2: found 3 to 2, expected a pause"),
     "{silences: recording.csv, lasts: 9}": ("RIFF, no sound", "a sound that cannot be read"),
 }  # fmt: skip

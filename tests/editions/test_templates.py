@@ -53,6 +53,10 @@ def test_own_style_is_covered_by_the_policy(page_with):
         ("sections/short.html.j2", "{{ ''.__class__.__mro__ }}", "short.html.j2:1", "unsafe"),
         ("site.css", "a{}\n</style><script>alert(1)</script>", "site.css:2", "ends the element"),
         ("page.js", "// </script>", "page.js:1", "ends the element"),
+        ("site.css", "a{}\n@font-face{src:url(https://a.example/x.woff)}", "site.css:2",
+         "`https://a.example/x.woff`, which would be loaded"),
+        ("site.css", "\n\na{background: URL( 'gone.png' )}", "site.css:3", "`gone.png`, which"),
+        ("print.css", "@import 'other.css';", "print.css:1", "`other.css`, which"),
     ],
 )
 def test_a_faulty_template_says_where(page_with, name, text, place, said):
@@ -129,3 +133,15 @@ def test_a_text_doubled_without_end_is_not_read_closely(page_with, filter_):
     doubled = "{% set a = namespace(t='a') %}{% for i in range(21) %}{% set a.t = a.t ~ a.t %}"
     with pytest.raises(WorkspaceError, match=r"short\.html\.j2:1:1: .* 1,000,000 characters"):
         page_with("sections/short.html.j2", f"{doubled}{{% endfor %}}{{{{ a.t|{filter_} }}}}")
+
+
+def test_a_style_that_carries_what_it_shows_is_no_fault(page_with):
+    style = "a{background:url(data:image/png;base64,AA==)} b{fill:url(#grey)}"
+    assert style in page_with("site.css", style)
+
+
+def test_where_a_thing_lies_in_memory_is_told_nobody(page_with):
+    with pytest.raises(WorkspaceError) as caught:
+        page_with("sections/short.html.j2", "{{ [1] | map(range) | list }}")
+    assert "0x" not in str(caught.value)
+    assert "short.html.j2:1" in str(caught.value)

@@ -138,8 +138,13 @@ def test_many_ragged_rows_are_counted():
         (b"PK\x03\x04rest", "row 1: found a workbook, expected a CSV file"),
         (b",".join(b"c%d" % i for i in range(1001)) + b"\n1\n", "row 1: found 1,001 columns"),
         (b'ball,hook\nA,1\n"B,2\nC,3\n', "row 3: found a quotation that is not closed"),
-        (b'ball,hook\nA,1\n"B"x,2\n', "row 3: found a row that cannot be read"),
-        (b'"ball,hook\nA,1\n', "row 1: found a header that cannot be read"),
+        (b'ball,hook\nA,1\n"' + b"B" * 140_000 + b'",2\n',
+         "row 3: found a cell of more than 131,072 characters, expected at most 131,072"),
+        (b"ball,hook\nA,1\n" + b"B" * 140_000 + b",2\nC\xe2\x80\x8b,3\n",
+         "row 3: found a cell of more than 131,072 characters, expected at most 131,072"),
+        (b"b" * 140_000 + b",hook\nA,1\n", "row 1: found a cell of more than 131,072 characters"),
+        (b'ball,hook\nA,1\n"B"x,2\n', "row 3: found more text behind a closing quote"),
+        (b'"ball,hook\nA,1\n', "row 1: found a quotation that is not closed"),
     ],
 )
 def test_refused_as_a_whole(data, says):

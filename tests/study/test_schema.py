@@ -8,6 +8,8 @@ import sys
 import jsonschema
 import pytest
 
+from explainer.study.describe import _PATTERNS
+from explainer.study.description.lifted import LiftedFrom
 from explainer.study.description.study import Settings, schema, schema_text
 from explainer.study.yaml12 import read
 
@@ -64,3 +66,21 @@ def test_the_same_on_every_run():
             check=True, capture_output=True, text=True, env={"PYTHONHASHSEED": seed},
         )  # fmt: skip
         assert run.stdout == schema_text()
+
+
+def _patterns(said):
+    if isinstance(said, dict):
+        if isinstance(said.get("pattern"), str):
+            yield said["pattern"]
+        for inner in said.values():
+            yield from _patterns(inner)
+    elif isinstance(said, list):
+        for inner in said:
+            yield from _patterns(inner)
+
+
+@pytest.mark.parametrize("model", [None, Settings, LiftedFrom])
+def test_a_form_that_a_text_must_have_is_told_in_words(model):
+    found = set(_patterns(schema(model) if model else schema()))
+    assert found
+    assert found <= _PATTERNS.keys()

@@ -63,6 +63,13 @@ class Context:
     ) -> Problem:  # fmt: skip
         return self.source.problem(at, found, expected, hint, code, key)
 
+    def error_at(self, at: Path, words: str, found: str, expected: str, hint: str, code: str
+                 ) -> Problem:  # fmt: skip
+        """An error about some ``words`` of a text that may run over several lines."""
+        problem = self.error(at, found, expected, hint, code)
+        line, column = self.source.document.within((problem.line, problem.column), words)
+        return replace(problem, line=line, column=column)
+
     def warning(
         self, at: Path, found: str, expected: str, happens: str, code: str, key: bool = True
     ) -> Problem:

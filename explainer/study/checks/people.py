@@ -2,24 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from functools import partial
+from itertools import islice
 from typing import Any
 
 from explainer.errors import Problem, listed
-from explainer.study.called import may_be_called_so
+from explainer.study.called import is_a_word, may_be_called_so
 from explainer.study.carried import carried, private
 from explainer.study.checks.context import Context
 from explainer.study.csvfile import fault
+from explainer.study.intexts import ADDRESS, InTexts
 from explainer.study.labels import nobodys
-from explainer.study.naming import Hidden
-from explainer.study.people import how_named, named_as_shown
+from explainer.study.naming import Hidden, as_shown, folded
+from explainer.study.people import how_named, named_as_shown, not_names, teller
 from explainer.study.persons import is_person
 from explainer.study.roles import says_how
 from explainer.study.yaml12 import Path
 
 _EXPECTED = "a name that tells nobody: bowlers are called by initials in everything published"
+#: Keys whose names other checks ask about.
+_TOLD_OF = frozenset({"id", "file", "topic", "not_names", "not_in_downloads"})
+#: So many names are told of one text.
+_MOST_TOLD = 5
+_WORD = re.compile(r"[^\W\d_]+")
 _HINT = "rename it; or, if everybody agreed to be named, `names: shown` under `tested`"
 
 
@@ -96,16 +104,48 @@ def _spare(c: Context) -> Iterator[tuple[str, str, bool]]:
             yield file, column, carried(c.description, tables, column, cells, c.hidden)
 
 
-def names_in_marks(c: Context) -> Iterator[Problem]:
-    """No text names somebody hidden once it is shown, though it does not as it is written."""
-    find = named_as_shown(c.masked)
-    for path, text in _texts(c.description.model_dump(by_alias=True), ()):
-        if name := find(text):
+def names_in_texts(c: Context) -> Iterator[Problem]:
+    """No text names somebody hidden once it is shown, though it does not as it is written; nor by
+    a last name alone, with an initial, or in an address."""
+    broken = named_as_shown(c.masked)
+    sure = {name: c.masked.names[name] for name in c.hidden if name not in c.masked.by_looks}
+    said = dict(_texts(c.description.model_dump(by_alias=True), ()))
+    names = InTexts(sure, _study_words(c, said.values()), not_names(c.description))
+    tell = teller(c.masked)
+    for path, text in said.items():
+        if name := broken(text):
             yield c.error(
                 path, f"`{name}` with marks, a link or something unseen in it",
                 "the name as it is, in whose place initials are put, or nobody's name",
                 code="names-somebody",
             )  # fmt: skip
+        elif not _TOLD_OF & set(path[-2:]):
+            told: dict[tuple[str, str], str] = {}  # each of them once
+            for way in dict.fromkeys((text, as_shown(text))):
+                for words, last, short in names.find(way, tell):
+                    told.setdefault((last, short), words)
+            for (last, short), words in islice(told.items(), _MOST_TOLD):
+                yield c.error_at(
+                    path, words, f"`{words}`: somebody called `{short}` has the last name "
+                    f"`{last.title()}`", f"`{short}`, or nobody's name",
+                    f"if it means something else here, `not_names: [{last.title()}]` under "
+                    "`tested`", "names-somebody",
+                )  # fmt: skip
+
+
+def _study_words(c: Context, texts: Iterable[str]) -> Callable[[str], bool]:
+    """Tells whether a folded word is one of the trade, one that the study's texts have in small
+    letters, or one of its columns and of what these hold where that is shown as it stands."""
+    own = {w for text in texts for w in _WORD.findall(ADDRESS.sub(" ", text)) if w.islower()}
+    for name, sheet in c.sheets.items():
+        if sheet.table is not None:
+            frame, masked = sheet.table.frame, c.masked.columns.get(name, ())
+            for column in map(str, frame.columns):
+                own.update(_WORD.findall(column))
+                if hasattr(frame[column], "cat") and column not in masked:
+                    own.update(w for x in frame[column].cat.categories for w in _WORD.findall(x))
+    known = set(map(folded, own))
+    return lambda word: word in known or is_a_word(word)
 
 
 def _texts(said: Any, path: Path) -> Iterator[tuple[Path, str]]:

@@ -168,6 +168,11 @@ class Items(Block):
     not_in_downloads: tuple[Name, ...] = Field(
         (), description="people whose rows stay out of the downloads; every result counts them"
     )
+    not_names: tuple[Name, ...] = Field(
+        (),
+        description="words in your texts that are somebody's last name, too, and mean something "
+        "else here: a town, a make",
+    )
 
     @property
     def item(self) -> str:

@@ -142,7 +142,7 @@ FrameRate = Annotated[float, Field(strict=True), AfterValidator(_known_rate)]
 
 #: A place that names can be put behind: nobody's name and password, no question, no back-slash,
 #: which browsers take for a slash.
-_ADDRESS = r"^https?://[^\s<>\"'`\\/@?#]+(/[^\s<>\"'`\\?#]*)?$"
+ADDRESS = r"^https?://[^\s<>\"'`\\/@?#]+(/[^\s<>\"'`\\?#]*)?$"
 
 
 def _leads_somewhere(address: str) -> str:
@@ -158,7 +158,7 @@ def _leads_somewhere(address: str) -> str:
             behind = parts.netloc.partition("]")[2]
             host = f"v6-{int(IPv6Address(host))}" if behind[:1] in ("", ":") else ""
     except ValueError:
-        raise ValueError(_AN_ADDRESS) from None
+        raise ValueError(_ANADDRESS) from None
     steps = parts.path.removeprefix("/").removesuffix("/").split("/")
     sound = (
         all(map(_is_label, host.removesuffix(".").split(".")))
@@ -166,11 +166,11 @@ def _leads_somewhere(address: str) -> str:
         and (steps == [""] or all(map(_is_step, steps)))
     )  # fmt: skip
     if not sound:
-        raise ValueError(_AN_ADDRESS)
+        raise ValueError(_ANADDRESS)
     return address
 
 
-_AN_ADDRESS = "an address that names lead to, such as https://example.org/lanes"
+_ANADDRESS = "an address that names lead to, such as https://example.org/lanes"
 
 
 def _is_label(label: str) -> bool:
@@ -188,7 +188,7 @@ def _is_step(step: str) -> bool:
 
 
 _Address = Annotated[
-    str, Field(pattern=_ADDRESS, max_length=300), AfterValidator(_leads_somewhere)
+    str, Field(pattern=ADDRESS, max_length=300), AfterValidator(_leads_somewhere)
 ]
 
 

@@ -20,7 +20,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from jinja2 import Template, TemplateError
+from jinja2 import Template
 from jinja2.environment import TemplateExpression
 
 from explainer.errors import ExplainerError, Problem, WorkspaceError
@@ -29,7 +29,7 @@ from explainer.study.load import template_yaml
 from explainer.study.shipped import is_shipped
 from explainer.study.yaml12 import Document
 from explainer.words.language import FOLDER as LANGUAGES, english, language
-from explainer.words.phrases.sandbox import Sandbox
+from explainer.words.phrases.sandbox import Sandbox, said_of
 from explainer.words.phrases.somebody import of_somebody
 from explainer.words.sentence import KnownNumbers, Place, Sentence, joined, marked, rendered
 
@@ -392,9 +392,8 @@ def fill(phrase: Phrase, facts: Mapping[str, Any]) -> Sentence:
         found, expected = "a macro that calls itself for ever", "a sentence that ends"
         raise WorkspaceError(problem(phrase.file, phrase.line, found, expected)) from None
     except Exception as fault:  # a stranger's sentence: whatever it does wrong has a place
-        words = fault.message if isinstance(fault, TemplateError) else str(fault)
-        found = words or type(fault).__name__
         expected = "Jinja with the facts named at the top of the file"
+        found = said_of(fault)
         raise WorkspaceError(problem(phrase.file, phrase.line, found, expected)) from fault
     finally:
         _WRITTEN.reset(token)
@@ -459,6 +458,6 @@ def holds(condition: str, phrase: Phrase, facts: Mapping[str, Any]) -> bool:
     except ExplainerError:
         raise
     except Exception as fault:  # a stranger's condition
-        found = f"holds: {condition}: {fault}"
+        found = f"holds: {condition}: {said_of(fault)}"
         expected = "a condition over the facts named at the top of the file"
         raise WorkspaceError(problem(phrase.file, phrase.line, found, expected)) from fault

@@ -10,6 +10,7 @@ that no loop, recursion or product of texts can make the machine ill.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -21,7 +22,7 @@ from typing import Any, TypeVar
 
 from jinja2 import StrictUndefined, Template, Undefined, nodes
 from jinja2.environment import TemplateModule
-from jinja2.exceptions import SecurityError, TemplateSyntaxError
+from jinja2.exceptions import SecurityError, TemplateError, TemplateSyntaxError
 from jinja2.runtime import BlockReference, Context, LoopContext, Macro, TemplateReference
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 from jinja2.utils import Namespace, pass_context
@@ -33,6 +34,16 @@ from explainer.words.sentence import Sentence
 # What our own code hands to templates: functions they may call, and things they may only carry.
 
 F = TypeVar("F", bound=Callable[..., Any])
+
+
+#: Where something lies in memory, which tells nobody anything.
+_NOWHERE = re.compile(r" at 0x[0-9a-fA-F]+")
+
+
+def said_of(fault: Exception) -> str:
+    """What went wrong in a stranger's template or condition, as it is told them."""
+    words = fault.message if isinstance(fault, TemplateError) else str(fault)
+    return _NOWHERE.sub("", words or "") or type(fault).__name__
 
 
 class Concealed:
