@@ -56,15 +56,17 @@ ALWAYS = ("analysis", "reference", "units", "sentences")
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Leaves out half the cases of tests that have many, always the same, so that a day's run
-    takes minutes; before an issue is closed all are run."""
-    if config.getoption("--every") or any("[" in name for name in config.args):
+    """Leaves out half the cases of tests that have many, always the same, and those marked
+    seldom, so that a day's run takes minutes; before an issue is closed all are run.  What is
+    asked for by name runs."""
+    if config.getoption("--every") or any("::" in name for name in config.args):
         return
     families: dict[str, list[pytest.Item]] = {}
     for item in items:
         if not set(ALWAYS) & set(item.path.parts):
             families.setdefault(item.nodeid.partition("[")[0], []).append(item)
     left = {item for cases in families.values() if len(cases) >= MANY for item in cases[1::2]}
+    left |= {item for item in items if item.get_closest_marker("seldom")}
     if left:
         config.hook.pytest_deselected(items=list(left))
         items[:] = [item for item in items if item not in left]

@@ -141,6 +141,7 @@ print(total.hexdigest())
 """
 
 
+@pytest.mark.seldom
 def test_two_processes_draw_the_same_bytes() -> None:
     def run(seed: str, zone: str) -> str:
         environment = {**os.environ, "PYTHONHASHSEED": seed, "TZ": zone}

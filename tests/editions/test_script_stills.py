@@ -120,7 +120,7 @@ for name, data in sorted(files.items()):
 """
 
 
-@pytest.mark.slow
+@pytest.mark.seldom
 def test_the_same_bytes_in_two_processes(script):
     elsewhere = {**os.environ, "PYTHONHASHSEED": "77", "TZ": "Pacific/Auckland"}
     done = subprocess.run(
