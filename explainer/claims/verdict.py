@@ -58,6 +58,8 @@ class SecondLooks:
     """Those in ``left`` that this rests on: read first (for a change: again), not at the end."""
     left_turns: bool = False
     """The verdict is another one for those who stayed, or for all that can be used."""
+    left_moved: tuple[str, ...] = ()
+    """Items that moved by more than counts in one of those two answers and hold that one back."""
     stayed_estimate: float | None = None
     stayed_low: float | None = None
     stayed_high: float | None = None
@@ -72,6 +74,8 @@ class SecondLooks:
     with_low: float | None = None
     with_high: float | None = None
     with_code: str = ""
+    with_moved: tuple[str, ...] = ()
+    """Items that then moved by more than counts, which holds the answer with them back."""
     confounder: str = ""
     """A column of who or where whose values part as the comparison does, and what it goes with."""
     confounded_with: str = ""
