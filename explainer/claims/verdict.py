@@ -187,7 +187,9 @@ class Detail:
     """The checkpoint without which the verdict does not stand, and the estimate without it."""
     one_step_without: float | None = None
     group_only: str | None = None
-    """The one group that all tested items belong to, where the study has several."""
+    """The one group that all tested items belong to, where the study sorts them."""
+    group_whole: bool = False
+    """No other group stands in the study at all: nothing was left out of the test."""
     mdd: float | None = None
     """Smallest difference that the gauge can tell from its own noise (95%)."""
     margin: float | None = None

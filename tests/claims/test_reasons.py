@@ -378,9 +378,14 @@ measures: {y: {unit: board}, x: {unit: microinch}}
 def test_one_group(judged: Judge, one: One) -> None:
     frame = table([0.0] * 6, [3.0, 3.1, 2.9, 3.0, 3.2, 2.8])
     frame["model"] = "M"
-    v = judged(one(CHANGE), frame, head=IN_MODELS).verdicts[0]
+    judgement = judged(one(CHANGE), frame, head=IN_MODELS)
+    v = judgement.verdicts[0]
     assert (v.code, v.reasons) == ("backed", ("one-group",))
     assert v.detail.group_only == "M"
+    words = say(judgement)
+    told = " ".join([*words.claims[v.claim.id].because, *(q[1] for q in words.questions)])
+    assert told.count("All balls of this study are M balls.") == 2 and "only M" not in told
+    assert "Only M" not in told and "says nothing yet about other kinds" in told
 
 
 def test_that_only_one_kind_has_both_ends_is_not_that_only_one_was_read(
