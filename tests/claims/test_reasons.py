@@ -407,17 +407,23 @@ def test_that_only_one_kind_has_both_ends_is_not_that_only_one_was_read(
     assert "was read" not in told and "were read" not in told
 
 
-def test_mixture(judged: Judge, one: One) -> None:
+@pytest.mark.parametrize("apart", [[2, 7, 12], [17, 18, 19]], ids=["here and there", "a step"])
+def test_mixture(judged: Judge, one: One, apart: list[int]) -> None:
+    """What so many readings apart come from is not known: all balls may share a step."""
     rng = np.random.default_rng(2)
     rows = []
     for b in balls(5):
         y = rng.normal(0, 0.2, 20)
-        y[[2, 7, 12]] += 8
+        y[apart] += 8
         rows += [(b, "M", 0, k, 1.0, v) for k, v in enumerate(y)]
     frame = pd.DataFrame(rows, columns=["ball", "model", "games", "shot", "x", "y"])
     test = "{kind: trend, measure: y, over: shot, direction: up}"
-    (v,) = judged(one(test), frame, table_keys={"t": ", order: shot"}).verdicts
+    judgement = judged(one(test), frame, table_keys={"t": ", order: shot"})
+    (v,) = judgement.verdicts
     assert "mixture" in v.reasons
+    words = say(judgement)
+    told = " ".join([words.claims[v.claim.id].says, *words.claims[v.claim.id].because])
+    assert "readings are very unlike the rest, too large a share" in told and "mixed" not in told
 
 
 def test_no_margin(judged: Judge, one: One) -> None:
