@@ -430,3 +430,19 @@ def test_what_came_more_often_is_not_told_as_more_of_it(judged: Judge) -> None:
     assert "all 5 bowlers had strikes more often with the long oil" in words.shows
     assert "strikes came more often with the long oil than with the short oil" in words.title
     assert "more strikes" not in f"{words.title} {words.shows} {words.description}"
+
+
+@pytest.mark.parametrize(
+    ("third", "gaps", "fewer"),
+    [(EACH, False, False), ((0, 30), False, False), ((0, 60), True, True)],
+)
+def test_dots_are_told_of_where_dots_are_drawn(
+    judged: Judge, third: tuple[int, ...], gaps: bool, fewer: bool
+) -> None:
+    """A line that stops early is led to its name by dots, and has no gap; and the average of those
+    read at both ends is of fewer only where one of them was not read."""
+    words = told(judged, "kind: over-use, y: x", read(EACH, EACH, third))
+    told_of = words.cannot_show
+    assert ("gaps are dotted" in told_of) is gaps
+    assert ("The bold line is dotted where its average is of fewer" in told_of) is fewer
+    assert ("missing" in told_of) is (len(third) < 3)
