@@ -578,6 +578,10 @@ class Luck:
     """Claims that are judged by a range at all."""
     leaning: float = 0.0
     """How many of those would at least lean, on average and at most."""
+    alone_of: tuple[str, ...] = ()
+    """The claims that ``alone`` and ``judged`` count, by id: one that says again what another says
+    is not counted again."""
+    judged_of: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 from explainer.claims.figures.pair import pairs
@@ -424,17 +424,11 @@ def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
     alpha = judgement.thresholds.get("holm_alpha", 0.05)
     passing = sum(_finds(p, alpha) for p in parts)
     contrary = sum((_after(p) or 0.0) < alpha for p in parts) - passing
-    numbers = [
-        str(n)
-        for n, v in enumerate(in_voices(judgement.verdicts), start=1)
-        if any(_after(p) is not None for p in v.each)
-    ]
-    stopped = [
-        str(n)
-        for n, v in enumerate(in_voices(judgement.verdicts), start=1)
-        if v.code not in ("backed", "against")
-        and any(_finds(p, alpha) for p in v.each)
-    ]
+    numbers = _places(judgement, [v.claim.id for v in judgement.verdicts
+                                  if any(_after(p) is not None for p in v.each)])
+    stopped = _places(judgement, [v.claim.id for v in judgement.verdicts
+                                  if v.code not in ("backed", "against")
+                                  and any(_finds(p, alpha) for p in v.each)])
     more = {
         **known, "m": len(parts), "k": passing, "one_troubled": len(stopped) == 1,
         "troubled": _numbered(stopped) if stopped else "", "which": _numbered(numbers),
@@ -484,6 +478,9 @@ def _by_luck(teller: Teller, judgement: Judgement, known: Facts) -> str:
         return ""
     more: Facts = {
         **known, "alone": luck.alone, "alone_words": count_words(luck.alone), "judged": luck.judged,
+        "alone_held": len(luck.alone_of),
+        "alone_which": _numbered(_places(judgement, luck.alone_of)) if luck.alone_of else "",
+        "judged_which": _numbered(_places(judgement, luck.judged_of)),
     }
     for name, expected in (("backed", luck.backed), ("leaning", luck.leaning)):
         more |= {f"{name}_each": _at_most(expected) if expected >= 1 else 0,
@@ -494,6 +491,12 @@ def _by_luck(teller: Teller, judgement: Judgement, known: Facts) -> str:
 def _at_most(value: float) -> int:
     """The whole number that ``value`` does not pass, rounding of its sum aside."""
     return math.ceil(value - 1e-9)
+
+
+def _places(judgement: Judgement, claims: Collection[str]) -> list[str]:
+    """Where on the page these claims stand, as their numbers."""
+    return [str(n) for n, v in enumerate(in_voices(judgement.verdicts), start=1)
+            if v.claim.id in claims]  # fmt: skip
 
 
 def _numbered(places: Sequence[str]) -> str:
