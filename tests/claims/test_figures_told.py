@@ -112,6 +112,16 @@ def test_thresholds_are_told_by_what_they_decide_here(judged: Judge, one: One) -
     assert "reading is flagged" in names and "shot" not in names
 
 
+def test_how_few_are_too_few_is_among_the_thresholds_where_a_claim_is_called_so(
+    judged: Judge, one: One
+) -> None:
+    rise = one("{kind: change, measure: x, from: 0, to: 60, direction: down}")
+    rows = dict(threshold_rows(judged(rise, read(*[EACH] * 3))))
+    assert [v for name, v in rows.items() if name.startswith("Too few")] == ["3 or fewer"]
+    many = judged(rise, read(*[EACH] * 5))
+    assert not any(name.startswith("Too few") for name in dict(threshold_rows(many)))
+
+
 def test_a_legend_names_what_is_drawn(judged: Judge, one: One) -> None:
     frame = pd.DataFrame({"ball": ["A", "B"], "x": [60.0, 70.0]})
     strip = judged(one("{kind: limit, measure: x, at_least: 50, u: 0}"), frame,
