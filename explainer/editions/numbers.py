@@ -301,8 +301,8 @@ def threshold_rows(judgement: Judgement) -> tuple[tuple[str, str], ...]:
         here |= {"corrected"} if part.p_holm is not None else set()
         here |= {"planned"} if part.power is not None else set()
         few = few or (part.code == "cannot-tell" and "too-few-items" in part.reasons)
-    counted = (("Too few: what can’t be told from so many, on the smaller side of two, is called so",
-                f"{FEW} or fewer"),) * few
+    counted = (("Too few: what can’t be told from so many (of two sides, the smaller) is called so",
+                f"{FEW} or fewer"),) * few  # fmt: skip
     return counted + tuple(
         (explained[:1].upper() + explained[1:], f"{value:g}")
         for name, value in judgement.thresholds.items()
