@@ -127,3 +127,16 @@ def _caught(mutant: Mutant, cases: list[Case], sound: list[dict[str, str]]) -> b
                 return True
             noticed = False
     return noticed
+
+
+@pytest.mark.parametrize("said", [
+    "The solid line, across eight balls, climbs about 1.2 boards for every 0.001 inches "
+    "(link 0.72, likely 0.1 to 0.9).",
+    "From one ball to the next, wider balls tended to hook more: about 12 boards for every 0.01 "
+    "inches.",
+    "The slope there is −1.2 boards for every 0.001 inches, and it could be anything from −3 to 2.",
+    "Follow one ball through its own readings and the two go together: about 1.5 boards more total "
+    "hook for every 0.001 inches more bridge width, likely 0.2 to 2.8.",
+])  # fmt: skip
+def test_a_slope_may_be_told_for_a_step_below_one(said: str) -> None:
+    assert any(pattern.fullmatch(said) for _, pattern, _ in frames()["scatter"])
