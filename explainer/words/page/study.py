@@ -322,13 +322,18 @@ def tested(teller: Teller, judgement: Judgement, known: Facts) -> str:
     """Who was tested, when, for what, and why shots do not count."""
     study = judgement.study
     said = [teller.tell(["tested.main"], known, about="tested"), reach(teller, judgement)]
-    ours = set(main_tables(study)[0].items)
+    main = main_tables(study)[0]
+    ours = set(main.items)
     for table in other_tables(study):
-        if not table.measures:  # tries and marks down a lane are told with their figure
+        both = len(ours & set(table.items))
+        within = both == len(table.items)
+        other = table.item != main.item  # who bowled, where balls were tested
+        if not table.measures and (within or other):  # told with their figure
             continue
-        more = {**known, **table_facts(study, [table]), "of_all": known["balls"]}
-        name = "tested.some" if set(table.items) <= ours else "tested.also"
-        said.append(teller.tell([name], more, about=table.name, stream="tested"))
+        more = {**known, **table_facts(study, [table]), "of_all": known["balls"], "both": both,
+                "source": table.source or table.file}  # fmt: skip
+        name = "some" if within else "named" if not table.measures else "partly" if both else "also"
+        said.append(teller.tell([f"tested.{name}"], more, about=table.name, stream="tested"))
     averages = [t for t in study.tables.values() if t.mean_of is not None]
     if averages and averages != main_tables(study):
         names = listed(list(dict.fromkeys(study.term(m) for t in averages for m in t.measures)))
