@@ -135,8 +135,8 @@ def luck(verdicts: Sequence[Verdict]) -> Luck:
     ]  # fmt: skip
     alone = [v for v in judged if v.p_holm is None and v.test.kind != "repeatability"]
     every = [v for v in judged if v.test.kind != "repeatability"]
-    once = {mirror_key(v): v for v in reversed(alone)}.values()
-    each = {mirror_key(v): v for v in reversed(every)}.values()
+    once = {mirror_key(v): v for v in alone}.values()
+    each = {mirror_key(v): v for v in every}.values()
     return Luck(
         alone=len(once), backed=sum(_errors(v)[0] for v in once),
         judged=len(each), leaning=sum(_errors(v)[1] for v in each),

@@ -303,13 +303,13 @@ def threshold_rows(judgement: Judgement) -> tuple[tuple[str, str], ...]:
         few = few or (part.code == "cannot-tell" and "too-few-items" in part.reasons)
     counted = (("Too few: what can’t be told from so many (of two sides, the smaller) is called so",
                 f"{FEW} or fewer"),) * few  # fmt: skip
-    return counted + tuple(
+    return tuple(
         (explained[:1].upper() + explained[1:], f"{value:g}")
         for name, value in judgement.thresholds.items()
         if name in THRESHOLDS and (name in named or here & set(DECIDES.get(name, ())))
         for explained in ([told for kind, told in THRESHOLDS[name].of_kind.items() if kind in here]
                           or [THRESHOLDS[name].explained])
-    )
+    ) + counted
 
 
 def stated_rows(checks: tuple[StatedCheck, ...]) -> tuple[StatedView, ...]:
