@@ -129,6 +129,16 @@ def _caught(mutant: Mutant, cases: list[Case], sound: list[dict[str, str]]) -> b
     return noticed
 
 
+@pytest.mark.parametrize(("said", "limits"), [
+    ("None of the 5 bowlers meets it.", "many allfail"),
+    ("Neither of the bowlers meets the limit", "allfail pair noguard asclaimed"),
+])  # fmt: skip
+def test_of_people_nobody_meets_a_limit(said: str, limits: str) -> None:
+    """It is said of people only, whom few of the drawn studies hold to a limit."""
+    known = [conditions for conditions, pattern, _ in frames()["limit"] if pattern.fullmatch(said)]
+    assert frozenset(limits.split()) in known
+
+
 @pytest.mark.parametrize("said", [
     "The solid line, across eight balls, climbs about 1.2 boards for every 0.001 inches "
     "(link 0.72, likely 0.1 to 0.9).",
