@@ -328,10 +328,6 @@ def only_group(case: Case, items: Sequence[str], more: Story) -> list[str]:
         mine = table.frame.loc[table.frame[table.item].isin(list(items)), table.group].unique()
         if len(items) and len(mine) == 1 and set(items) <= set(table.items):
             more["group_only"] = str(mine[0])
-            theirs = table.frame.loc[table.frame[table.group].eq(mine[0]), table.item].astype(str)
-            more["group_whole"] = all(
-                set(t.items) <= set(theirs) for t in case.study.tables.values()
-                if t.item == table.item)  # fmt: skip
             return ["one-group"]
         return []
     return []

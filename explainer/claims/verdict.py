@@ -188,8 +188,6 @@ class Detail:
     one_step_without: float | None = None
     group_only: str | None = None
     """The one group that all tested items belong to, where the study sorts them."""
-    group_whole: bool = False
-    """No other group stands in the study at all: nothing was left out of the test."""
     mdd: float | None = None
     """Smallest difference that the gauge can tell from its own noise (95%)."""
     margin: float | None = None

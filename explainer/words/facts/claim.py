@@ -203,7 +203,7 @@ _NAMES = """
     all_balls alone at_least author balls bare because between between_step both by_both by_size
     claim_id caught code crosses detects down drift_took drop effect falling far_off fell flagged
     fragile_count fragile_flips fragile_gone fragile_halves fragile_item fragile_pair
-    fragile_range fragile_without group_only group_whole
+    fragile_range fragile_without group_only
     gauge_unknown group_word groups_apart groups_other in_groups between_groups
     moved_items
     ranks_opposite shared_checkpoints each_alone lacking lacking_by mixed
@@ -365,7 +365,7 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         "measured_to_is": _is(table, to, in_x or windows),
         "measured_from": None if from_ is None else number(from_) if in_x else say(from_),
         "outside": the_ones(item, d.outside_items, study, table),
-        "group_only": d.group_only, "group_whole": d.group_whole,
+        "group_only": d.group_only,
         "mdd": Sized(d.mdd, None, None, unit).rough if d.mdd else None,
         "mean_of": tally(d.mean_of, item) if d.mean_of else None,
         "because": stopped(d.because.strip()),
