@@ -456,3 +456,13 @@ def test_dots_are_told_of_where_dots_are_drawn(
     assert ("gaps are dotted" in told_of) is gaps
     assert ("The bold line is dotted where its average is of fewer" in told_of) is fewer
     assert ("missing" in told_of) is (len(third) < 3)
+
+
+def test_of_one_ball_no_model_is_counted_once(judged: Judge) -> None:
+    """Two of model a and one of b, of which one ball alone was read at both ends."""
+    frame = pd.DataFrame([("B0", "a", 0, 50.0, 5.0), ("B0", "a", 60, 53.0, 5.0),
+                          ("B1", "a", 0, 40.0, 5.0), ("B2", "b", 60, 60.0, 5.0)],
+                         columns=["ball", "model", "games", "x", "y"])  # fmt: skip
+    words = told(judged, "kind: over-use, y: x, group: model", frame, IN_MODELS)
+    assert "The average of the one read at both ends goes from 50 microinches to 53." in words.shows
+    assert "counted once" not in words.shows + words.description
