@@ -273,11 +273,14 @@ def _edge(t: FigureTruth, name: str, text: str) -> bool:
 
 
 def _drawn(t: FigureTruth, name: str, text: str) -> bool:
-    """The ends of an axis: two that differ, and neither past what anybody read."""
-    ends = [float(f.replace(",", "").replace("−", "-")) for f in re.findall(_NUMBER, text)[:2]]
+    """The ends of an axis: two that differ, and neither past what anybody read, each rounded to
+    its own digits (12.88 is 12.9 beside 8.66)."""
+    said = re.findall(_NUMBER, text)[:2]
+    ends = [float(f.replace(",", "").replace("−", "-")) for f in said]
     low, high = t.is_["lowest"], t.is_["highest"]
-    half = 0.5000001 * 10.0 ** -max(len(f.partition(".")[2]) for f in re.findall(_NUMBER, text))
-    inside = any(low * k - half <= min(ends) <= max(ends) <= high * k + half
+    halves = [0.5000001 * 10.0 ** -len(f.partition(".")[2]) for f in said]
+    inside = any(all(low * k - half <= end <= high * k + half
+                     for end, half in zip(ends, halves, strict=True))
                  for k in (1, 1000))  # an inch, or thousandths of one  # fmt: skip
     return inside and ends[0] < ends[1]
 

@@ -17,7 +17,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from sentences.figure_meaning import frames, unread, unsaid
+from sentences.figure_meaning import PLACES, frames, unread, unsaid
 from sentences.figure_truth import FigureTruth, figure_truth
 from sentences.mutants import Mutant, mutants
 from sentences.test_no_false_sentence import judged
@@ -150,3 +150,13 @@ def test_of_people_nobody_meets_a_limit(said: str, limits: str) -> None:
 ])  # fmt: skip
 def test_a_slope_may_be_told_for_a_step_below_one(said: str) -> None:
     assert any(pattern.fullmatch(said) for _, pattern, _ in frames()["scatter"])
+
+
+@pytest.mark.parametrize(
+    ("said", "so"),
+    [("8.66 to 12.9 boards", True), ("8.66 to 12.94 boards", False), ("8.6 to 12.9 boards", False)],
+)
+def test_each_end_of_an_axis_has_its_own_digits(said: str, so: bool) -> None:
+    truth = FigureTruth("scatter")
+    truth.is_ |= {"lowest": 8.66, "highest": 12.88}
+    assert PLACES["drawn"](truth, "drawn", said) is so
