@@ -9,6 +9,7 @@ from inspect import get_annotations
 from typing import Any, Literal
 
 from explainer.claims.figure_data import Walk, Yardstick
+from explainer.claims.luck import Luck
 from explainer.study.description.figures import AnyFigure
 from explainer.study.description.rule import Claim
 from explainer.study.description.telling import Voice
@@ -562,24 +563,6 @@ class RuleReadings:
     """Highest first; empty where nobody compared them."""
     n_items: int = 0
     """Items that all of them read."""
-
-
-@dataclass(frozen=True)
-class Luck:
-    """What luck alone would do to claims of which none holds (``claims/judge.py``)."""
-
-    alone: int = 0
-    """Claims that are judged alone, outside the family that Holm's correction holds."""
-    backed: float = 0.0
-    """How many of those would come out backed, on average and at most."""
-    judged: int = 0
-    """Claims that are judged by a range at all."""
-    leaning: float = 0.0
-    """How many of those would at least lean, on average and at most."""
-    alone_of: tuple[str, ...] = ()
-    """The claims that ``alone`` and ``judged`` count, by id: one that says again what another says
-    is not counted again."""
-    judged_of: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
