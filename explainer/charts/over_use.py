@@ -217,15 +217,29 @@ def _readings(
 
 
 def _means(made: Frame, data: OverUseData) -> None:
-    """The mean line.  It bears no ranges: those of levels say nothing about a change."""
+    """The mean line.  It bears no ranges: those of levels say nothing about a change.
+
+    Dotted to and from a hollow dot where fewer were read: who is left out may move it as far as a
+    change would.
+    """
     if len({line.item for line in data.lines}) < 2 or not data.means:
         return
     places = made.points([m.use for m in data.means], [m.mean for m in data.means])
     made.plate.line(places, "paper", style.BOLD + 1.6, step=SUMMARY)
-    made.plate.line(places, "ink", style.BOLD, step=SUMMARY)
+    few = [m.use in data.fewer for m in data.means]
+    steps = list(zip(pairwise(few), pairwise(places.tolist()), strict=True))
+    whole = [[places[0].tolist()]]
+    for ends, (_, there) in steps:
+        whole.append([there]) if any(ends) else whole[-1].append(there)
+    made.plate.lines(whole, "ink", style.BOLD, step=SUMMARY)
+    made.plate.lines([step for ends, step in steps if any(ends)], "ink", style.BOLD, style.MISSING,
+                     SUMMARY)  # fmt: skip
     row, ahead = len(data.lines), data.named_by
     cells = [(row, ahead + data.checkpoints.index(m.use)) for m in data.means]
-    made.plate.dots(places, "circle", style.DOT * 1.25, "ink", "paper", 0.8, SUMMARY, cells)
+    for hollow, fill, edge in ((False, "ink", "paper"), (True, "paper", "ink")):
+        own = [i for i, one in enumerate(few) if one is hollow]
+        made.plate.dots(places[own], "circle", style.DOT * 1.25, fill, edge, 0.8, SUMMARY,
+                        [cells[i] for i in own])  # fmt: skip
     made.ink.add_line(places, 3.0)
 
 

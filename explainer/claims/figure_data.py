@@ -66,6 +66,18 @@ class OverUseData:
         return both if len(both) > 1 else tuple(line.item for line in self.lines if line.use)
 
     @property
+    def fewer(self) -> frozenset[float]:
+        """The checkpoints at which the mean is of fewer than its whole line is of."""
+        return frozenset(m.use for m in self.means if m.n_items < len(self.averaged))
+
+    @property
+    def gaps(self) -> bool:
+        """Some line goes on past a checkpoint at which it was not read."""
+        place = {use: rank for rank, use in enumerate(self.checkpoints)}
+        return any(place[line.use[-1]] - place[line.use[0]] >= len(line.use)
+                   for line in self.lines if line.use)  # fmt: skip
+
+    @property
     def uneven(self) -> bool:
         """Some groups have more of these items than others, so that counting each once tells."""
         of = [self.models[item] for item in self.averaged if item in self.models]

@@ -13,6 +13,7 @@ from explainer.claims.design.table import judged
 from explainer.claims.evidence import only_rows
 from explainer.claims.figures.kinds import picture
 from explainer.claims.kinds import KINDS, kind_of
+from explainer.claims.luck import Luck
 from explainer.claims.outcomes import with_outcomes
 from explainer.claims.reading_error import held_to_readings, set_right
 from explainer.claims.rule_zone import held_against, rule_readings, rule_zone
@@ -23,7 +24,6 @@ from explainer.claims.verdict import (
     ChainLink,
     FigureResult,
     Judgement,
-    Luck,
     OpenQuestion,
     Verdict,
 )
@@ -140,6 +140,8 @@ def luck(verdicts: Sequence[Verdict]) -> Luck:
     return Luck(
         alone=len(once), backed=sum(_errors(v)[0] for v in once),
         judged=len(each), leaning=sum(_errors(v)[1] for v in each),
+        alone_of=tuple(dict.fromkeys(v.claim.id for v in once)),
+        judged_of=tuple(dict.fromkeys(v.claim.id for v in each)),
     )  # fmt: skip
 
 

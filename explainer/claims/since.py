@@ -39,6 +39,9 @@ class SinceDetail(Detail):
     place_code: str = ""
     smooth: bool = False
     """A drift fits as well as a jump, so that there may be no since at all."""
+    bent: bool = False
+    """A slope that ends in a level, or sets out from one, fits better than a jump: a fading curve
+    is far from a straight line, too."""
 
 
 def judge(case: Case) -> Verdict:
@@ -76,7 +79,7 @@ def judge(case: Case) -> Verdict:
     reasons = only_group(case, [name for name, _, _ in series], detail)
     if code == "cannot-tell" and len(series) <= 3:
         reasons.append("too-few-items")
-    if fails == "place" and detail.get("smooth"):
+    if fails == "place" and (detail.get("smooth") or detail.get("bent")):
         reasons.append("straight")
     detail |= {"fails": fails, "size_code": codes[0], "place_code": codes[1]}
     own = change_strip(size, side, None, measure)
@@ -109,6 +112,9 @@ def _placed(case: Case, table: Table, series: list[Series], detail: Story) -> Co
     detail["smooth"] = fit.ahead < case.limits["delta_aicc"]
     if detail["smooth"]:
         return "leans" if fit.ahead > 0 and near <= found.best <= far else "cannot-tell"
+    detail["bent"] = drift.bends(curves, [found.best] * len(curves))
+    if detail["bent"]:
+        return "cannot-tell"
     if near <= found.low and found.high <= far:
         return "backed"
     if found.high < near or found.low > far:

@@ -9,6 +9,7 @@ from inspect import get_annotations
 from typing import Any, Literal
 
 from explainer.claims.figure_data import Walk, Yardstick
+from explainer.claims.luck import Luck
 from explainer.study.description.figures import AnyFigure
 from explainer.study.description.rule import Claim
 from explainer.study.description.telling import Voice
@@ -58,6 +59,8 @@ class SecondLooks:
     """Those in ``left`` that this rests on: read first (for a change: again), not at the end."""
     left_turns: bool = False
     """The verdict is another one for those who stayed, or for all that can be used."""
+    left_moved: tuple[str, ...] = ()
+    """Items that moved by more than counts in one of those two answers and hold that one back."""
     stayed_estimate: float | None = None
     stayed_low: float | None = None
     stayed_high: float | None = None
@@ -72,6 +75,8 @@ class SecondLooks:
     with_low: float | None = None
     with_high: float | None = None
     with_code: str = ""
+    with_moved: tuple[str, ...] = ()
+    """Items that then moved by more than counts, which holds the answer with them back."""
     confounder: str = ""
     """A column of who or where whose values part as the comparison does, and what it goes with."""
     confounded_with: str = ""
@@ -183,7 +188,7 @@ class Detail:
     """The checkpoint without which the verdict does not stand, and the estimate without it."""
     one_step_without: float | None = None
     group_only: str | None = None
-    """The one group that all tested items belong to, where the study has several."""
+    """The one group that all tested items belong to, where the study sorts them."""
     mdd: float | None = None
     """Smallest difference that the gauge can tell from its own noise (95%)."""
     margin: float | None = None
@@ -558,20 +563,6 @@ class RuleReadings:
     """Highest first; empty where nobody compared them."""
     n_items: int = 0
     """Items that all of them read."""
-
-
-@dataclass(frozen=True)
-class Luck:
-    """What luck alone would do to claims of which none holds (``claims/judge.py``)."""
-
-    alone: int = 0
-    """Claims that are judged alone, outside the family that Holm's correction holds."""
-    backed: float = 0.0
-    """How many of those would come out backed, on average and at most."""
-    judged: int = 0
-    """Claims that are judged by a range at all."""
-    leaning: float = 0.0
-    """How many of those would at least lean, on average and at most."""
 
 
 @dataclass(frozen=True)

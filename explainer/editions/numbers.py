@@ -7,7 +7,7 @@ from dataclasses import Field
 from typing import Any
 
 from explainer.claims.kinds import kind_of
-from explainer.claims.rules import falls_short, says_of_size
+from explainer.claims.rules import FEW, falls_short, says_of_size
 from explainer.claims.verdict import (
     FigureResult,
     In,
@@ -292,6 +292,7 @@ def threshold_rows(judgement: Judgement) -> tuple[tuple[str, str], ...]:
     """
     here: set[str] = {f.figure.kind for f in judgement.figures}
     named: set[str] = set()
+    few = False
     for part in (p for v in judgement.verdicts for p in v.each):
         named |= set(kind_of(part).thresholds)
         here.add(part.test.kind)
@@ -299,13 +300,16 @@ def threshold_rows(judgement: Judgement) -> tuple[tuple[str, str], ...]:
         here |= {"about"} if getattr(part.detail, "about", None) is not None else set()
         here |= {"corrected"} if part.p_holm is not None else set()
         here |= {"planned"} if part.power is not None else set()
+        few = few or (part.code == "cannot-tell" and "too-few-items" in part.reasons)
+    counted = (("Too few: what can’t be told from so many (of two sides, the smaller) is called so",
+                f"{FEW} or fewer"),) * few  # fmt: skip
     return tuple(
         (explained[:1].upper() + explained[1:], f"{value:g}")
         for name, value in judgement.thresholds.items()
         if name in THRESHOLDS and (name in named or here & set(DECIDES.get(name, ())))
         for explained in ([told for kind, told in THRESHOLDS[name].of_kind.items() if kind in here]
                           or [THRESHOLDS[name].explained])
-    )
+    ) + counted
 
 
 def stated_rows(checks: tuple[StatedCheck, ...]) -> tuple[StatedView, ...]:

@@ -55,7 +55,7 @@ _STANDARD = {
         0.5, 100.0,
     ),
     "many_flagged": Threshold(
-        0.10, "more flagged readings than this share are a mixture, not outliers"
+        0.10, "more flagged readings than this share are too many to pass for outliers"
     ),
     "fragile_halving": Threshold(
         0.5, "fragile: without one item the estimate shrinks below this share of itself"

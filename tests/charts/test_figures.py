@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from itertools import pairwise
 from xml.dom.minidom import parseString
 
 import numpy as np
@@ -121,15 +122,22 @@ def test_a_hundred_thousand_shots_say_that_they_were_gathered() -> None:
 
 
 def test_a_missing_checkpoint_is_bridged_by_dots_only() -> None:
-    def bridges(case: str) -> int:
+    def bridges(case: str, step: int) -> int:
         return sum(
             len(m.runs)
             for m in drawn("over-use", case).marks
-            if isinstance(m, Stroke) and m.dash == (0.8, 3)
+            if isinstance(m, Stroke) and m.dash == (0.8, 3) and m.step == step
         )
 
-    assert bridges("plain") == 0
-    assert bridges("missing") == 4
+    assert bridges("plain", DATA) == bridges("plain", SUMMARY) == 0
+    assert bridges("missing", DATA) == 4
+    data = samples.CASES["over-use"]["missing"][0].data
+    few = [m.n_items < len(data.averaged) for m in data.means]
+    assert 0 < sum(few) < len(few)
+    assert bridges("missing", SUMMARY) == sum(a or b for a, b in pairwise(few))
+    hollow = [m for m in drawn("over-use", "missing").marks
+              if isinstance(m, Dots) and (m.fill, m.stroke, m.step) == ("paper", "ink", SUMMARY)]
+    assert [len(m.at) for m in hollow] == [sum(few)]
 
 
 VALUE = st.one_of(st.floats(-1e6, 1e6), st.floats(0, 100))

@@ -119,6 +119,26 @@ def test_dropouts_that_went_the_other_way(judged: Judge, one: One) -> None:
     assert "ball L0" in text and "would not get the same verdict" in text
 
 
+def test_two_like_answers_with_unlike_verdicts_say_what_parts_them(judged: Judge, one: One) -> None:
+    """With the last readings of four that left the average stays put, and the four did not: their
+    average and its range alone do not show why the verdict is another one."""
+    rng = np.random.default_rng(5)
+    stay = {f"S{i}": (10.0, 10.0, 10 + rng.normal(0, 0.2)) for i in range(8)}
+    gone = {f"L{i}": (10.0, 10 + (2 if i % 2 else -2), None) for i in range(4)}
+    j = judged(one(SAME), readings(stay | gone), head=head())
+    v = only(j)
+    assert v.detail.design.left_turns and v.detail.design.left_moved == tuple(gone)
+    assert ("not get the same verdict: in one of them ball L0, ball L1, ball L2 and ball L3 moved "
+            "by more than 1 board, which an average hides.") in told(j)
+    whole = {i: (a, b, b if c is None else c) for i, (a, b, c) in (stay | gone).items()}
+    frame = readings(whole)
+    rows = frame.index[frame["ball"].str.startswith("L") & (frame["games"] == 20)] + 2
+    out = "".join(f"  - {{table: t, row: {row}, why: It fell.}}\n" for row in rows)
+    j = judged(one(SAME), frame, head=head(), more=f"excluded:\n{out}")
+    assert only(j).detail.design.with_moved == tuple(gone)
+    assert "would then have moved by more than 1 board, which an average hides" in told(j)
+
+
 def test_dropouts_that_read_otherwise_from_the_start(judged: Judge, one: One) -> None:
     """Balls that began smoother left, and the verdict itself does not turn."""
     rng = np.random.default_rng(4)

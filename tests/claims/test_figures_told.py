@@ -112,6 +112,16 @@ def test_thresholds_are_told_by_what_they_decide_here(judged: Judge, one: One) -
     assert "reading is flagged" in names and "shot" not in names
 
 
+def test_how_few_are_too_few_is_among_the_thresholds_where_a_claim_is_called_so(
+    judged: Judge, one: One
+) -> None:
+    rise = one("{kind: change, measure: x, from: 0, to: 60, direction: down}")
+    rows = dict(threshold_rows(judged(rise, read(*[EACH] * 3))))
+    assert [v for name, v in rows.items() if name.startswith("Too few")] == ["3 or fewer"]
+    many = judged(rise, read(*[EACH] * 5))
+    assert not any(name.startswith("Too few") for name in dict(threshold_rows(many)))
+
+
 def test_a_legend_names_what_is_drawn(judged: Judge, one: One) -> None:
     frame = pd.DataFrame({"ball": ["A", "B"], "x": [60.0, 70.0]})
     strip = judged(one("{kind: limit, measure: x, at_least: 50, u: 0}"), frame,
@@ -430,3 +440,29 @@ def test_what_came_more_often_is_not_told_as_more_of_it(judged: Judge) -> None:
     assert "all 5 bowlers had strikes more often with the long oil" in words.shows
     assert "strikes came more often with the long oil than with the short oil" in words.title
     assert "more strikes" not in f"{words.title} {words.shows} {words.description}"
+
+
+@pytest.mark.parametrize(
+    ("third", "gaps", "fewer"),
+    [(EACH, False, False), ((0, 30), False, False), ((0, 60), True, True)],
+)
+def test_dots_are_told_of_where_dots_are_drawn(
+    judged: Judge, third: tuple[int, ...], gaps: bool, fewer: bool
+) -> None:
+    """A line that stops early is led to its name by dots, and has no gap; and the average of those
+    read at both ends is of fewer only where one of them was not read."""
+    words = told(judged, "kind: over-use, y: x", read(EACH, EACH, third))
+    told_of = words.cannot_show
+    assert ("gaps are dotted" in told_of) is gaps
+    assert ("The bold line is dotted where its average is of fewer" in told_of) is fewer
+    assert ("missing" in told_of) is (len(third) < 3)
+
+
+def test_of_one_ball_no_model_is_counted_once(judged: Judge) -> None:
+    """Two of model a and one of b, of which one ball alone was read at both ends."""
+    frame = pd.DataFrame([("B0", "a", 0, 50.0, 5.0), ("B0", "a", 60, 53.0, 5.0),
+                          ("B1", "a", 0, 40.0, 5.0), ("B2", "b", 60, 60.0, 5.0)],
+                         columns=["ball", "model", "games", "x", "y"])  # fmt: skip
+    words = told(judged, "kind: over-use, y: x, group: model", frame, IN_MODELS)
+    assert "The average of the one read at both ends goes from 50 microinches to 53." in words.shows
+    assert "counted once" not in words.shows + words.description

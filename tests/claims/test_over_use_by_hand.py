@@ -156,7 +156,8 @@ def test_who_was_not_read_at_both_ends_has_no_change(judged) -> None:
     assert [m.n_items for m in figure.data.means] == [5, 4, 5, 5]
     ends = (figure.data.means[0].mean, figure.data.means[-1].mean)
     assert ends == pytest.approx((known["change"]["mean_from"], known["change"]["mean_to"]))
-    assert figure.table.rows[-1][0] == "mean, the 5 read at both ends"
+    assert figure.table.rows[-1][0] == (
+        "mean, the 5 read at both ends, of fewer where some were not read")
     assert figure.table.rows[-1][-1] == pytest.approx(ends[1])
     whole, _ = found(judged, lines(*EARLY))
     assert whole.table.rows[-1][0] == "mean"

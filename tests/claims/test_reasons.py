@@ -182,6 +182,8 @@ def test_an_aside_or_another_voice_changes_no_verdict(judged: Judge) -> None:
     assert none.verdicts[0].code == "backed" and none.verdicts[1].p_holm is None
     told = say(none).several
     assert "luck alone could still back some: in at most 13 of a hundred studies like this" in told
+    assert "Five claims (numbers 2, 3, 4, 5 and 6) rest on a range and are judged each" in told
+    assert "Of the 6 judged by a range (numbers 1, 2, 3, 4, 5 and 6), it could make some" in told
     assert "about" not in told  # 12.5 is a ceiling: claims that hang together err together
 
 
@@ -378,9 +380,15 @@ measures: {y: {unit: board}, x: {unit: microinch}}
 def test_one_group(judged: Judge, one: One) -> None:
     frame = table([0.0] * 6, [3.0, 3.1, 2.9, 3.0, 3.2, 2.8])
     frame["model"] = "M"
-    v = judged(one(CHANGE), frame, head=IN_MODELS).verdicts[0]
+    judgement = judged(one(CHANGE), frame, head=IN_MODELS)
+    v = judgement.verdicts[0]
     assert (v.code, v.reasons) == ("backed", ("one-group",))
     assert v.detail.group_only == "M"
+    words = say(judgement)
+    told = " ".join([*words.claims[v.claim.id].because, *(q[1] for q in words.questions)])
+    assert told.casefold().count("all 6 balls that have the readings") == 2
+    assert "are M balls" in told and "only" not in told.casefold()
+    assert "says nothing yet about other kinds" in told
 
 
 def test_that_only_one_kind_has_both_ends_is_not_that_only_one_was_read(
@@ -395,24 +403,31 @@ def test_that_only_one_kind_has_both_ends_is_not_that_only_one_was_read(
     words = say(judgement)
     why = [question[1] for question in words.questions]
     told = " ".join((*words.claims[v.claim.id].because, *why))
-    assert "one-group" in v.reasons and "only M balls have the readings" in told
+    assert "one-group" in v.reasons
+    assert "balls that have the readings this takes are M balls" in told
     sides = say(judged(one(gap), frame, head=IN_MODELS)).claims
     told += " ".join(f"{c.says} {' '.join(c.because)}" for c in sides.values())
     assert "one kind has the readings" in told and "no ball has the readings" in told
     assert "was read" not in told and "were read" not in told
 
 
-def test_mixture(judged: Judge, one: One) -> None:
+@pytest.mark.parametrize("apart", [[2, 7, 12], [17, 18, 19]], ids=["here and there", "a step"])
+def test_mixture(judged: Judge, one: One, apart: list[int]) -> None:
+    """What so many readings apart come from is not known: all balls may share a step."""
     rng = np.random.default_rng(2)
     rows = []
     for b in balls(5):
         y = rng.normal(0, 0.2, 20)
-        y[[2, 7, 12]] += 8
+        y[apart] += 8
         rows += [(b, "M", 0, k, 1.0, v) for k, v in enumerate(y)]
     frame = pd.DataFrame(rows, columns=["ball", "model", "games", "shot", "x", "y"])
     test = "{kind: trend, measure: y, over: shot, direction: up}"
-    (v,) = judged(one(test), frame, table_keys={"t": ", order: shot"}).verdicts
+    judgement = judged(one(test), frame, table_keys={"t": ", order: shot"})
+    (v,) = judgement.verdicts
     assert "mixture" in v.reasons
+    words = say(judgement)
+    told = " ".join([words.claims[v.claim.id].says, *words.claims[v.claim.id].because])
+    assert "readings are very unlike the rest, too large a share" in told and "mixed" not in told
 
 
 def test_no_margin(judged: Judge, one: One) -> None:

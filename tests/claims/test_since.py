@@ -9,9 +9,11 @@ import numpy as np
 import pandas as pd
 import pytest
 from calibration.worlds import study_of
+from claims.conftest import Judge
 
 from explainer.claims.judge import judge
 from explainer.claims.verdict import Verdict
+from explainer.words.say import say
 
 USES = tuple(range(0, 65, 5))
 
@@ -69,3 +71,30 @@ def test_with_one_reading_on_a_side_nobody_can_say_when() -> None:
 def test_past_the_last_reading_it_is_not_tested() -> None:
     v = since(jump, since=90)
     assert v.code == "not-tested" and "beyond-data" in v.reasons
+
+
+FADES = [lambda u: -3 * (1 - np.exp(-u / 5)), lambda u: -3 * min(u, 20) / 20]
+
+
+@pytest.mark.parametrize("level", FADES, ids=["fades", "ends in a level"])
+def test_what_wears_off_and_stays_is_no_jump(level: Callable[[float], float]) -> None:
+    """Each is far from a straight line, and its best jump lies where the claim names one."""
+    v = since(level, since=10, within=5)
+    assert (v.code, v.detail.known()["fails"]) == ("cannot-tell", "place")
+    assert v.detail.known()["bent"] and "straight" in v.reasons
+    assert v.extra["jump_ahead"] > 4 and 5 <= v.extra["place"] <= 15
+    assert not since(jump).detail.known().get("bent")
+
+
+@pytest.mark.parametrize("level", FADES, ids=["fades", "ends in a level"])
+def test_that_it_wore_off_is_said(
+    judged: Judge, one: Callable[..., str], level: Callable[[float], float]
+) -> None:
+    rng = np.random.default_rng(7)
+    rows = [(f"B{i}", u, 50 + i + level(u) + rng.normal(0, 0.5), 1.0) for i in range(8)
+            for u in USES]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "games", "y", "x"])
+    test = "{kind: since, measure: y, over: games, since: 10, within: 5, direction: down}"
+    words = say(judged(one(test), frame)).claims["c"]
+    assert "a slope with a level before or after it fits better than one jump" in words.says
+    assert "it may have come bit by bit" in " ".join(words.because)

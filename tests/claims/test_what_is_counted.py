@@ -186,3 +186,24 @@ def test_the_line_between_is_of_those_that_stood_still_too(judged, one) -> None:
     frame = STILL.assign(x=STILL["x"] + level, y=STILL["y"] % 30 + level)
     judgement = judged(one("{kind: same-line, x: x, y: y}"), frame)
     assert "over 8 balls (the line between them over 11 balls)" in say(judgement).claims["c"].method
+
+
+@pytest.mark.parametrize(
+    ("names", "column", "said"),
+    [
+        ("aex", "y", "Three balls were also measured for total hook, 1 of them among those."),
+        ("xyz", "y", "Apart from these, 3 balls were measured for total hook."),
+        ("abxy", "board", "Made up (other.csv) names 4 balls, 2 of them among those."),
+        ("xyz", "board", "Made up (other.csv) names 3 balls, none of them among those."),
+        ("ab", "board", ""),
+    ],
+)
+def test_whose_another_table_is(judged, one, names: str, column: str, said: str) -> None:
+    """Four balls were tested, and another table is of other ones: no count is without whose."""
+    frame = rows(*((b, g, 5 + g / 10 + k, 1.0) for k, b in enumerate("abcd") for g in (0, 10, 20)))
+    beside = pd.DataFrame({"ball": list(names), column: 8.0 + np.arange(len(names))})
+    tables = {"t": frame.drop(columns="y"), "other": beside}
+    head = HEAD if column == "y" else HEAD[: HEAD.index("  y:")]
+    tested = say(judged(one(TREND), tables, head=head)).tested
+    assert said in tested and tested.startswith("Four balls")
+    assert said or "made up" not in tested.casefold()

@@ -528,6 +528,18 @@ def test_what_cannot_be_answered_is_not_answered_with_other_findings(example, gl
     assert any(r.claim == "rough-hooks-more" and r.code == "backed" for r in words.rows)
 
 
+@pytest.mark.parametrize(
+    ("question", "answer"),
+    [("Is it the ball, or the oil?", "Backed: 1 of 2. The other way: 1 of 2."),
+     ("Does it hook less or not?", "Yes: 1 of 2. No: 1 of 2.")],
+)  # fmt: skip
+def test_which_of_two_is_not_answered_yes(example, glossary, question, answer):
+    asks = example.study.description.model_copy(update={"question": question})
+    other = replace(recoded(example, texture_falls="against", worn_hooks_less="backed"),
+                    study=replace(example.study, description=asks))  # fmt: skip
+    assert say_handout(other, glossary).poster.answers[-1] == answer
+
+
 def test_every_claim_is_counted_by_its_verdict(example, glossary):
     words = say_handout(example, glossary).poster
     codes = [v.code for v in example.verdicts]

@@ -172,6 +172,8 @@ def test_a_page_forgets_a_study_that_is_gone(workspace, target):
 def test_how_verdicts_work_names_every_label_reason_and_threshold(workspace, target):
     publish(workspace, {}, target)
     page = lxml.html.parse(str(target / "how/verdicts/index.html"))
+    (untested,) = page.xpath("//*[@data-label='not-tested']/p/text()")
+    assert "too few were read to test it" in untested
     assert page.xpath("//*[@data-label]/@data-label") == [
         "backed", "leans", "cannot-tell", "against", "not-tested",
     ]  # fmt: skip

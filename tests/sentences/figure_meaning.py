@@ -19,6 +19,8 @@ _SIZE = rf"(?:about )?(?:next to nothing|almost 0|{_NUMBER})[^,.;:()]*?(?:\.\d+)
 _RANGE = r"(?:[^,()]|,(?=\d))*?\d(?:[^,()]|,(?=\d))*?"
 _MORE = "rougher|harder|higher|more|faster|wider|larger|longer"
 _LESS = "smoother|softer|lower|less|fewer|slower|shorter"
+#: What a slope is told for: a step may be a thousandth of an inch.
+_EVERY = r"for every (?:[\w, ]|(?<=\d)\.(?=\d))+"
 _NOUN = "balls?|bowlers?|patients?|rivers?|lanes?"
 _TERM = ("[Cc]over roughness|[Tt]otal hook|[Bb]ridge width|[Ss]hare of strikes|[Hh]ardness|"
          "[Bb]all speed|[Dd]esk reading")  # fmt: skip
@@ -30,12 +32,12 @@ _WORDS = {
     "Who": r"[A-Z]\w+ \w+",
     "together": "together|opposite ways", "lessmore": "less|more", "climbs": "climbs|drops",
     "rise": "rise|fall", "irises": "rises|falls", "tended": r"[\w ]+?", "more": r"[\w ]+?",
-    "end": "−?1", "are": "are|is", "step": r"for every [\w, ]+|a shot|per shot",
+    "end": "−?1", "are": "are|is", "step": rf"{_EVERY}|a shot|per shot",
     "gaplower": "lower|higher", "morestate": r"[\w ]+?", "shots": r"[\d,]+ shots",
     "operators": r"\w+ desks?", "high": r"[Dd]esk \d", "low": r"desk \d",
-    "slope": rf"(?:about )?(?:{_NUMBER}|next to nothing) [\w %]+ for every [\w, ]+",
+    "slope": rf"(?:about )?(?:{_NUMBER}|next to nothing) [\w %]+ {_EVERY}",
     "islope": rf"(?:about )?(?:{_NUMBER}|next to nothing|almost 0)[\w %,−.]*?"
-              r"(?: for every [\w, ]+)?",
+              rf"(?: {_EVERY})?",
     "when": r"at the start|after \d+ games?",
     "gauge": "gauge|reading", "passed": "pass|passes|meet it|meets it",
     "miss": "miss|misses|do not meet|does not meet",
@@ -271,11 +273,14 @@ def _edge(t: FigureTruth, name: str, text: str) -> bool:
 
 
 def _drawn(t: FigureTruth, name: str, text: str) -> bool:
-    """The ends of an axis: two that differ, and neither past what anybody read."""
-    ends = [float(f.replace(",", "").replace("−", "-")) for f in re.findall(_NUMBER, text)[:2]]
+    """The ends of an axis: two that differ, and neither past what anybody read, each rounded to
+    its own digits (12.88 is 12.9 beside 8.66)."""
+    said = re.findall(_NUMBER, text)[:2]
+    ends = [float(f.replace(",", "").replace("−", "-")) for f in said]
     low, high = t.is_["lowest"], t.is_["highest"]
-    half = 0.5000001 * 10.0 ** -max(len(f.partition(".")[2]) for f in re.findall(_NUMBER, text))
-    inside = any(low * k - half <= min(ends) <= max(ends) <= high * k + half
+    halves = [0.5000001 * 10.0 ** -len(f.partition(".")[2]) for f in said]
+    inside = any(all(low * k - half <= end <= high * k + half
+                     for end, half in zip(ends, halves, strict=True))
                  for k in (1, 1000))  # an inch, or thousandths of one  # fmt: skip
     return inside and ends[0] < ends[1]
 

@@ -336,7 +336,8 @@ def _limit(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
            "allfail": fails == len(values), "allclose": is_["close"] == len(values),
            "nothing": not len(values),
            "some": len(values) > 0, "single": len(values) == 1,
-           "several": len(values) > 1}  # fmt: skip
+           "several": len(values) > 1, "pair": len(values) == 2,
+           "many": len(values) > 2}  # fmt: skip
 
 
 MAKERS = {

@@ -121,6 +121,14 @@ def _meets(r: tuple[float, float], zone: tuple[float, float]) -> str:
     return "out" if r[1] < zone[0] or r[0] > zone[1] else "part"
 
 
+def _moved_out(t: Truth, r: tuple[float, float], share: float) -> str:
+    """What ``_needs`` says with both ends farther out by so much of the width."""
+    by = share * (r[1] - r[0])
+    wide = (r[0] - by, r[1] + by)
+    return _needs(Truth(t.kind, t.test, t.n, t.estimate, {95: wide, 90: wide}, margin=t.margin,
+                        more=t.more))  # fmt: skip
+
+
 def _guess_in(t: Truth) -> bool:
     value = t.estimate or 0.0
     if t.kind == "repeatability":  # where it would do in a pinch is not where it is settled
@@ -166,6 +174,8 @@ def _so(t: Truth) -> Mapping[str, bool]:
         "single": t.n == 1, "several": t.n != 1, "zero": r[0] <= 0 <= r[1],
         "wide": r[0] < r[1], "level": r[0] == r[1] == 0,
         "clear": r[0] > 0 or r[1] < 0, "in": where == "in",
+        "room": _moved_out(t, r, -1e-6) == "part", "touch": _moved_out(t, r, -1e-6) != "part"
+        and _moved_out(t, r, 1e-6) == "part",
         "out": where == "out", "part": where == "part", "notin": where != "in",
         "notout": where != "out", "guessin": guess, "notguessin": not guess, "claimed": claimed,
         "notclaimed": not claimed, "other": bool(t.side) and t.side * value < 0,

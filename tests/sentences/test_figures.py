@@ -17,7 +17,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from sentences.figure_meaning import frames, unread, unsaid
+from sentences.figure_meaning import PLACES, frames, unread, unsaid
 from sentences.figure_truth import FigureTruth, figure_truth
 from sentences.mutants import Mutant, mutants
 from sentences.test_no_false_sentence import judged
@@ -127,3 +127,36 @@ def _caught(mutant: Mutant, cases: list[Case], sound: list[dict[str, str]]) -> b
                 return True
             noticed = False
     return noticed
+
+
+@pytest.mark.parametrize(("said", "limits"), [
+    ("None of the 5 bowlers meets it.", "many allfail"),
+    ("Neither of the bowlers meets the limit", "allfail pair noguard asclaimed"),
+])  # fmt: skip
+def test_of_people_nobody_meets_a_limit(said: str, limits: str) -> None:
+    """It is said of people only, whom few of the drawn studies hold to a limit."""
+    known = [conditions for conditions, pattern, _ in frames()["limit"] if pattern.fullmatch(said)]
+    assert frozenset(limits.split()) in known
+
+
+@pytest.mark.parametrize("said", [
+    "The solid line, across eight balls, climbs about 1.2 boards for every 0.001 inches "
+    "(link 0.72, likely 0.1 to 0.9).",
+    "From one ball to the next, wider balls tended to hook more: about 12 boards for every 0.01 "
+    "inches.",
+    "The slope there is −1.2 boards for every 0.001 inches, and it could be anything from −3 to 2.",
+    "Follow one ball through its own readings and the two go together: about 1.5 boards more total "
+    "hook for every 0.001 inches more bridge width, likely 0.2 to 2.8.",
+])  # fmt: skip
+def test_a_slope_may_be_told_for_a_step_below_one(said: str) -> None:
+    assert any(pattern.fullmatch(said) for _, pattern, _ in frames()["scatter"])
+
+
+@pytest.mark.parametrize(
+    ("said", "so"),
+    [("8.66 to 12.9 boards", True), ("8.66 to 12.94 boards", False), ("8.6 to 12.9 boards", False)],
+)
+def test_each_end_of_an_axis_has_its_own_digits(said: str, so: bool) -> None:
+    truth = FigureTruth("scatter")
+    truth.is_ |= {"lowest": 8.66, "highest": 12.88}
+    assert PLACES["drawn"](truth, "drawn", said) is so

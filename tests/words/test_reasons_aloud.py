@@ -49,6 +49,7 @@ ROWS: tuple[tuple[str, str, dict[str, Any], str, str], ...] = (
     ("association", "unequal-use", {}, r"read equally often", r"picked"),
     ("association", "shared-part", {"shared_part": "start"}, r"has the other one in it", r"picked"),
     ("no-change", "items-moved", {"moved_items": ("T1", "T3")}, r"Single balls were not", r"jump"),
+    ("change", "one-group", {"group_only": "M"}, r"All that have .* of one kind", r"[Oo]nly"),
     ("break-in", "evenly-scattered", {}, r"evenly to both sides", r"picked"),
     ("break-in", "overshoots", {}, r"came back", r"pace"),
     ("change", "straight", {}, r"don.t show", r"jump"),

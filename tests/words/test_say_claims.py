@@ -234,6 +234,25 @@ def test_as_much_the_other_way_is_not_less_than_the_claim_needs(
 
 
 @pytest.mark.parametrize(
+    ("low", "high", "touches"),
+    [(0.0, 21.0, True), (-21.0, 0.0, True), (-21.0, 0.1, False), (-0.1, 21.0, False)],
+)
+def test_a_range_that_ends_right_on_the_line_has_no_room_for_both_answers(
+    made: SimpleNamespace, low: float, high: float, touches: bool
+) -> None:
+    study = made.study([made.claim("change", "it", test={"direction": "down"})])
+    plain = made.verdict(study, "it", "cannot-tell")
+    assert plain.strip is not None
+    teller = Teller(load_phrases(study.workspace.template_folders), study.id, "viewer")
+    verdict = replace(plain, estimate=(low + high) / 2, low=low, high=high, strip=replace(
+        plain.strip, value=(low + high) / 2, low=low, high=high, claim_zone=(None, 0.0)))
+    says = claim_words(teller, made.judgement(study, (verdict,)), verdict).says
+    assert relations(verdict)["only_touches"] is touches
+    assert ("ends right on the line between the two answers" in says) is touches
+    assert "room for both" not in says
+
+
+@pytest.mark.parametrize(
     ("low", "high", "told", "never"),
     [(0.6, 1.1, "that much, or less", "80% or more"), (1.17, 1.36, "80% or more", "or less"),
      (0.85, 1.4, "80% or more", "or less")],

@@ -26,6 +26,7 @@ from explainer.claims.design import chosen, unequal
 from explainer.claims.design.found import (
     Found,
     judged_with,
+    moved_there,
     of_items,
     points,
     range_shown,
@@ -77,6 +78,7 @@ def look(case: Case, verdict: Verdict) -> Found | None:
         "left": seen.absent, "stayed": stayed.n_items,
         "stayed_all": len(seen.stayed) if stayed.n_items < len(seen.stayed) else 0,
         "left_tied": tied, "left_turns": turns,
+        "left_moved": moved_there(whole, verdict) or moved_there(stayed, verdict),
         "left_by": by if tied else "", "left_p": p if tied else None,
         "left_early": len(seen.leavers) if by != "change" else sum(
             int(seen.last[k] > 0) for k in seen.leavers),

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from explainer.claims import rules
 from explainer.claims.build import Case
-from explainer.claims.design.found import Found, judged_with, range_shown, read_by
+from explainer.claims.design.found import Found, judged_with, moved_there, range_shown, read_by
 from explainer.claims.evidence import only_rows
 from explainer.claims.verdict import Verdict
 
@@ -33,7 +33,7 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     known = {
         "excluded": tuple(_named(case, table, row) for table, row in sorted(here)),
         "exclusion_turns": turns, "with_estimate": again.estimate, "with_low": low,
-        "with_high": high, "with_code": again.code,
+        "with_high": high, "with_code": again.code, "with_moved": moved_there(again, verdict),
     }  # fmt: skip
     reasons = ("exclusion-decides",) if turns else ()
     return Found(rules.between(verdict.code, again.code), reasons, known)

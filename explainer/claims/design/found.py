@@ -55,6 +55,13 @@ def of_items(table: Table, items: set[str]) -> Table:
     return replace(table, frame=frame, items=tuple(i for i in table.items if i in items))
 
 
+def moved_there(other: Verdict, verdict: Verdict) -> tuple[str, ...]:
+    """Items by which ``other`` is held back and ``verdict`` is not: each moved by more than counts,
+    which neither an estimate nor its range shows."""
+    alone = "items-moved" in other.reasons and "items-moved" not in verdict.reasons
+    return other.detail.moved_items if alone else ()
+
+
 def range_shown(v: Verdict) -> tuple[float | None, float | None]:
     """The range a verdict's strip draws, which another answer to the claim is held against: 90%
     where that decides.  Its own where the strip shows another number."""

@@ -261,6 +261,8 @@ def _mean_told(data: OverUseData) -> str:
     told, shown = ["mean"], len(data.averaged)
     if shown < len([line for line in data.lines if line.use]):
         told.append(f"the {shown} read at both ends")
+    if data.fewer:
+        told.append("of fewer where some were not read")
     if data.uneven:
         told.append("each group counted once")
     return ", ".join(told)

@@ -65,10 +65,11 @@ NAMES = """
     chosen_apart chosen_by chosen_declared chosen_end chosen_found chosen_holds chosen_who
     confounded_with confounded_within confounder confounder_a confounder_b confounder_then cut_end
     cut_many cut_piled cut_share cut_two excluded exclusion_turns falls_back left left_many
-    left_by left_early left_p left_tied left_turns
+    left_by left_early left_moved left_p left_tied left_turns
     operators_apart shared shared_from stayed stayed_all stayed_answer turn_a turn_answer turn_b
     turn_by turn_decides turn_even turn_ones turn_others unequal unequal_answer unequal_from
     unequal_to unshared whole whole_answer with_answer with_code
+    with_moved
 """
 
 
@@ -85,6 +86,8 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
         "left_tied": d.left_tied, "left_turns": d.left_turns, "left_by": d.left_by,
         "left_p": p_words(d.left_p) if d.left_p is not None else "",
         "left_early": tally(d.left_early, item),
+        "left_moved": the_ones(item, d.left_moved, study, table),
+        "with_moved": the_ones(item, d.with_moved, study, table),
         "stayed": tally(d.stayed, item),
         "stayed_all": tally(d.stayed_all, item) if d.stayed_all else "",
         "stayed_answer": "" if _own_answer(v, d) else answer(
@@ -200,8 +203,8 @@ _NAMES = """
     all_balls alone at_least author balls bare because between between_step both by_both by_size
     claim_id caught code crosses detects down drift_took drop effect falling far_off fell flagged
     fragile_count fragile_flips fragile_gone fragile_halves fragile_item fragile_pair
-    fragile_range fragile_without
-    gauge_unknown group_only group_word groups_apart groups_other in_groups between_groups
+    fragile_range fragile_without group_only
+    gauge_unknown group_word groups_apart groups_other in_groups between_groups
     moved_items
     ranks_opposite shared_checkpoints each_alone lacking lacking_by mixed
     shared_part step_at guard has_range inside item items its itself kind likely line_from lost

@@ -215,6 +215,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "change_bare": sized.bare, "subtracts": subtracts(*means, sized), "small": "small" in found,
         "moved": "change" if sized.crosses else ways.moves(sign)["drop"],
         "missing": found.get("missing", {}).get("count"),
+        "gaps": data.gaps, "fewer": bool(data.fewer),
         "by_group": _group_changes(result.findings, unit, item, data.by),
         "claimed_to": uses(table, data.claimed_to) if data.claimed_to else None,
         "claimed_elsewhere": data.claimed_elsewhere,

@@ -314,7 +314,7 @@ def _settled(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
 
 @tells(
     "best drift_better fails fell_since mean_after mean_before place place_code since size_code "
-    "size_range smooth term way_said"
+    "bent size_range smooth term way_said"
 )
 def _since(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """since."""
@@ -331,7 +331,7 @@ def _since(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "mean_before": means[1], "mean_after": means[0], "size_range": size.span_bare,
         "fell_since": ways.moves(size.sign)["fell"], "fails": d.fails,
         "way_said": ways.moves(said)["fell"] if said else "changed",
-        "size_code": d.size_code, "place_code": d.place_code, "smooth": d.smooth,
+        "size_code": d.size_code, "place_code": d.place_code, "smooth": d.smooth, "bent": d.bent,
         "drift_better": d.smooth and d.jump_ahead is not None and d.jump_ahead < 0,
         "best": past(table, d.place) if d.place is not None else "",
         "place": "" if d.place is None else ends[0] if ends[0] == ends[1]

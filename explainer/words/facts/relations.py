@@ -189,6 +189,8 @@ RELATIONS = {
     "all_in": "the whole range lies where the claim needs it",
     "all_out": "the whole range lies where the claim rules it out",
     "part_in": "part of the range lies where the claim needs it, and part does not",
+    "only_touches": "the range ends on a bound of what the claim needs: but for that end, all of "
+    "it lies where the claim needs it, or none of it does",
     "guess_in": "the estimate lies where the claim needs it",
     "under_zone": "the whole range is less than the claim needs, not all on nothing's far side, "
     "nor the estimate with as much as that in its range",
@@ -229,8 +231,15 @@ def relations(verdict: Verdict) -> dict[str, bool]:
     where = lies(strip, low, high)
     found |= {"all_in": where == "inside", "all_out": where == "outside",
               "part_in": where == "partly",
+              "only_touches": where == "partly" and _touches(strip, low, high),
               "under_zone": where == "outside" and _under_zone(strip, low, high, none)}  # fmt: skip
     return found | _to_size(verdict, side, low, high) | _to_margin(verdict, low, high)
+
+
+def _touches(strip: Strip | None, low: float, high: float) -> bool:
+    """Whether a range that lies partly where the claim needs it does so by an end alone."""
+    hair = 1e-9 * (high - low)
+    return lies(strip, low + hair, high - hair) != "partly"
 
 
 def _under_zone(strip: Strip | None, low: float, high: float, none: float) -> bool:

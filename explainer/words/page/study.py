@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 from explainer.claims.figures.pair import pairs
@@ -322,13 +322,18 @@ def tested(teller: Teller, judgement: Judgement, known: Facts) -> str:
     """Who was tested, when, for what, and why shots do not count."""
     study = judgement.study
     said = [teller.tell(["tested.main"], known, about="tested"), reach(teller, judgement)]
-    ours = set(main_tables(study)[0].items)
+    main = main_tables(study)[0]
+    ours = set(main.items)
     for table in other_tables(study):
-        if not table.measures:  # tries and marks down a lane are told with their figure
+        both = len(ours & set(table.items))
+        within = both == len(table.items)
+        other = table.item != main.item  # who bowled, where balls were tested
+        if not table.measures and (within or other):  # told with their figure
             continue
-        more = {**known, **table_facts(study, [table]), "of_all": known["balls"]}
-        name = "tested.some" if set(table.items) <= ours else "tested.also"
-        said.append(teller.tell([name], more, about=table.name, stream="tested"))
+        more = {**known, **table_facts(study, [table]), "of_all": known["balls"], "both": both,
+                "source": table.source or table.file}  # fmt: skip
+        name = "some" if within else "named" if not table.measures else "partly" if both else "also"
+        said.append(teller.tell([f"tested.{name}"], more, about=table.name, stream="tested"))
     averages = [t for t in study.tables.values() if t.mean_of is not None]
     if averages and averages != main_tables(study):
         names = listed(list(dict.fromkeys(study.term(m) for t in averages for m in t.measures)))
@@ -424,17 +429,11 @@ def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
     alpha = judgement.thresholds.get("holm_alpha", 0.05)
     passing = sum(_finds(p, alpha) for p in parts)
     contrary = sum((_after(p) or 0.0) < alpha for p in parts) - passing
-    numbers = [
-        str(n)
-        for n, v in enumerate(in_voices(judgement.verdicts), start=1)
-        if any(_after(p) is not None for p in v.each)
-    ]
-    stopped = [
-        str(n)
-        for n, v in enumerate(in_voices(judgement.verdicts), start=1)
-        if v.code not in ("backed", "against")
-        and any(_finds(p, alpha) for p in v.each)
-    ]
+    numbers = _places(judgement, [v.claim.id for v in judgement.verdicts
+                                  if any(_after(p) is not None for p in v.each)])
+    stopped = _places(judgement, [v.claim.id for v in judgement.verdicts
+                                  if v.code not in ("backed", "against")
+                                  and any(_finds(p, alpha) for p in v.each)])
     more = {
         **known, "m": len(parts), "k": passing, "one_troubled": len(stopped) == 1,
         "troubled": _numbered(stopped) if stopped else "", "which": _numbered(numbers),
@@ -484,6 +483,9 @@ def _by_luck(teller: Teller, judgement: Judgement, known: Facts) -> str:
         return ""
     more: Facts = {
         **known, "alone": luck.alone, "alone_words": count_words(luck.alone), "judged": luck.judged,
+        "alone_held": len(luck.alone_of),
+        "alone_which": _numbered(_places(judgement, luck.alone_of)) if luck.alone_of else "",
+        "judged_which": _numbered(_places(judgement, luck.judged_of)),
     }
     for name, expected in (("backed", luck.backed), ("leaning", luck.leaning)):
         more |= {f"{name}_each": _at_most(expected) if expected >= 1 else 0,
@@ -494,6 +496,12 @@ def _by_luck(teller: Teller, judgement: Judgement, known: Facts) -> str:
 def _at_most(value: float) -> int:
     """The whole number that ``value`` does not pass, rounding of its sum aside."""
     return math.ceil(value - 1e-9)
+
+
+def _places(judgement: Judgement, claims: Collection[str]) -> list[str]:
+    """Where on the page these claims stand, as their numbers."""
+    return [str(n) for n, v in enumerate(in_voices(judgement.verdicts), start=1)
+            if v.claim.id in claims]  # fmt: skip
 
 
 def _numbered(places: Sequence[str]) -> str:

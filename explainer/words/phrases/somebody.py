@@ -14,6 +14,10 @@ from collections.abc import Callable, Iterable
 #: What follows a word for missing that already names what is missed: a size, a limit, one of two.
 _MET = r" (?:it|them|both|either|neither|one|any|that|this|the|a|its)\b| [−+\d½¼¾⅛]"
 
+#: How many all of them are, and what they are: ``5 right-handed bowlers``.
+_ALL = (r"[Aa]ll ((?:\d[\d,]*|two|three|four|five|six|seven|eight|nine|ten)"
+        r"(?: (?!and\b|but\b|or\b|were\b|was\b)[\w’'-]+){0,3}?)")
+
 #: Tried in this order; the particular comes before the general.
 _RULES: tuple[tuple[str, str], ...] = (
     # -- a gauge: what is read of a person is a score or a time, and its error is the reading's
@@ -52,6 +56,14 @@ _RULES: tuple[tuple[str, str], ...] = (
      r"and fails only if it would still fail",
      r"is said to meet it only if \1 would still meet it\2, and not to meet it only if it still "
      r"would not"),
+    (r"[Nn]o (\w+) misses (.{1,60}?) for sure", r"No \1 is surely outside \2"),
+    # "All of them do not meet it" might be said of most.
+    *((rf"\b{who} (?:miss|fail)\b{end}", f"{nobody}{met}")
+      for end, met in ((rf"(?={_MET})", ""), ("", " it"))
+      for who, nobody in (("[Nn]ot all of them", "at least one of them meets"),
+                          ("[Aa]ll of them", "none of them meets"),
+                          (_ALL, r"none of the \1 meets"), ("[Bb]oth", "neither meets"),
+                          (r"[Bb]oth (\w+)", r"neither of the \1 meets"))),
     # What is met is said once: by the words that follow, or else as "it".
     (rf"\b(?:misses|fails)(?={_MET})", "does not meet"),
     (rf"\b(?:miss|fail)(?={_MET})", "do not meet"),

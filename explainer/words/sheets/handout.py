@@ -148,8 +148,10 @@ def _answers(teller: Teller, judgement: Judgement, asked: list[Verdict]) -> tupl
     briefs = (briefly(teller, judgement, asked, size) for size in (".own", "", ".short"))
     made = list(dict.fromkeys(filter(None, briefs)))
     codes = Counter(v.code for v in asked)
+    either = re.search(r"\bor\b(?! not\b)", judgement.study.description.question) is not None
     said = [
-        tell(f"poster.of.{code}", n=codes[code], count=count_words(codes[code]), m=len(asked))
+        tell(f"poster.of.{code}", n=codes[code], count=count_words(codes[code]), m=len(asked),
+             either=either)
         for code in reversed(STRENGTH) if codes[code]
     ]  # fmt: skip
     return (*made, " ".join(said))
