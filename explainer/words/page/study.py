@@ -6,6 +6,7 @@ import math
 import re
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
+from itertools import groupby
 from typing import Any
 
 from explainer.claims.figures.pair import pairs
@@ -505,5 +506,9 @@ def _places(judgement: Judgement, claims: Collection[str]) -> list[str]:
 
 
 def _numbered(places: Sequence[str]) -> str:
-    """``number 3``, ``numbers 1 and 5``: claims by their places on the page."""
-    return f"{'number' if len(places) == 1 else 'numbers'} {listed(list(places))}"
+    """``number 3``, ``numbers 1 and 5 to 8``: claims by their places on the page, in order."""
+    told: list[str] = []
+    for _, run in groupby(enumerate(map(int, places)), lambda at: at[1] - at[0]):
+        row = [str(place) for _, place in run]
+        told += [f"{row[0]} to {row[-1]}"] if len(row) > 2 else row
+    return f"{'number' if len(places) == 1 else 'numbers'} {listed(told)}"
