@@ -18,12 +18,15 @@ from typing import Any
 from explainer.draft.guess import Guess
 
 #: What a cell shows in place of what it keeps, and what was done; the first is no fault.
-AS_KEPT, OTHER, NOTHING, NO_SIGN = "", "other", "nothing", "no sign"
+AS_KEPT, OTHER, NOTHING, NO_SIGN, TOO_LONG = "", "other", "nothing", "no sign", "too long"
 _TOLD = {
     OTHER: "another number shown than kept; what is shown was taken",
     NOTHING: "a number kept and nothing shown; taken as empty",
     NO_SIGN: "a negative number shown without its sign; taken with it",
+    TOO_LONG: "a number format too long to be one; the number was taken as it is kept",
 }
+#: Spreadsheet programs take no longer number format (common practice, no source).
+MOST_FORMAT = 255
 
 
 @dataclass
@@ -65,6 +68,8 @@ def shown_value(value: Any, code: str) -> tuple[str, str]:
         return value.isoformat(), AS_KEPT
     if not isinstance(value, int | float):
         return str(value), AS_KEPT
+    if len(code) > MOST_FORMAT:
+        return _shown_number(value, "General", False)[0], TOO_LONG
     section, own_sign = _section(value, code)
     return _shown_number(value, section, own_sign)
 

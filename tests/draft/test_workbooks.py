@@ -16,7 +16,7 @@ from explainer.draft import workbook
 from explainer.draft.draft import GivenFile, draft_from
 from explainer.draft.opened import sheets_of_workbook
 from explainer.draft.sheets import decode
-from explainer.draft.shown import NO_SIGN, NOTHING, OTHER, shown_beside, shown_value
+from explainer.draft.shown import NO_SIGN, NOTHING, OTHER, TOO_LONG, shown_beside, shown_value
 from explainer.draft.workbook import MAX_UNPACKED, sheets_in
 from explainer.errors import UsageError
 
@@ -428,6 +428,14 @@ def test_a_workbook_is_never_read_in_this_process(monkeypatch):
     assert sheet.rows == ((1, ["Ball", "Hook"]), (2, ["P1", "12.5"]))
     with pytest.raises(UsageError, match=r"^a\.ods: found no sheet, expected"):
         sheets_of_workbook(ods(""), "a.ods")
+
+
+def test_a_number_format_without_end_is_none():
+    """Taking it apart took a minute and more for each cell."""
+    for endless in ("0." * 60_000 + "0" * 60_000, "0" * 300_000, "0." * 150_000):
+        assert shown_value(61.24, endless) == ("61.24", TOO_LONG)
+    assert shown_value(61.24, '"' + "x" * 253 + '"') != ("61.24", TOO_LONG)
+
 
 
 def test_a_workbook_that_takes_too_much_is_refused_in_a_line():
