@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Iterator
 from explainer.errors import Problem
 from explainer.study.checks import data, names, people, slips, warnings
 from explainer.study.checks.context import Context, Sheets
+from explainer.study.model import Workspace
 from explainer.study.tables import Origin
 
 Check = Callable[[Context], Iterator[Problem]]
@@ -72,6 +73,7 @@ WARNINGS: tuple[Check, ...] = (
     slips.tables_copied,
     people.left_out_of_downloads,
     people.names_in_texts,
+    people.names_in_the_workspace,
     people.people_asked,
     people.people_by_looks,
 )
@@ -88,7 +90,7 @@ def without_echoes(problems: Iterable[Problem]) -> list[Problem]:
     return [p for p in problems if p.code not in echoes]
 
 
-def check(source: Origin, sheets: Sheets) -> list[Problem]:
-    """Every problem found by any check, errors first."""
-    context = Context(source, sheets)
+def check(source: Origin, sheets: Sheets, workspace: Workspace | None = None) -> list[Problem]:
+    """Every problem found by any check, errors first; of the texts of its workspace, too."""
+    context = Context(source, sheets, workspace)
     return [problem for each in (*ERRORS, *WARNINGS) for problem in each(context)]

@@ -225,7 +225,7 @@ def load_study(folder: Path, workspace: Workspace) -> Study:
     place = document.places.get(("recording",), (1, 1))
     recorded, found = read_recording(folder, description.recording, place)
     problems += found
-    problems = without_echoes([*problems, *check(source, sheets)])
+    problems = without_echoes([*problems, *check(source, sheets, workspace)])
     errors = sorted({p for p in problems if p.severity == "error"}, key=_by_place)
     if errors:
         in_description = any(p.file == DESCRIPTION for p in errors)

@@ -14,7 +14,7 @@ from explainer.errors import StudyError
 from explainer.proof.read import proofread
 from explainer.study.called import is_a_word
 from explainer.study.intexts import InTexts, first_and_last
-from explainer.study.load import load_study
+from explainer.study.load import load_study, open_workspace
 
 from .test_people import STUDY, sheet
 from .test_people_in_names import laid_out
@@ -127,6 +127,31 @@ def test_what_the_author_says_means_something_else_stays_and_only_that(tmp_path)
     assert "`A. Brightwater`" in problem.found
     space, folder = laid_out(tmp_path / "three", study.replace("One of them", "In Brightwater one"))
     assert not [p for p in proofread(folder, space) if "`Brightwater`" in p.found]
+
+
+@pytest.mark.parametrize(
+    ("file", "text", "line"),
+    [("studies/settings.yaml", "title: Ours\nopening: {hook: Hear of Abelard Brightwater.}\n", 2),
+     ("studies/settings.yaml", "# ask Abelard Brightwater\ntitle: The Brightwater house\n", 2),
+     ("glossary/mine.yaml",
+      "- {term: zorple, plainly: what Brightwater does, explained: It is.}\n", 1),
+     ("templates/index.html.j2", "<!doctype html>\n<title>A. Brightwater</title>", 2)],
+)  # fmt: skip
+def test_a_text_of_the_workspace_that_names_somebody_is_refused(tmp_path, file, text, line):
+    space, folder = laid_out(tmp_path, STUDY)
+    path = space.root / file
+    path.parent.mkdir(exist_ok=True)
+    path.write_text(text)
+    with pytest.raises(StudyError) as fault:
+        load_study(folder, open_workspace(space.root))
+    [problem] = [p for p in fault.value.problems if p.severity == "error"]
+    assert (problem.file, problem.line, problem.code) == (file, line, "names-somebody")
+    assert "Brightwater" in problem.found and "`AB`" in problem.expected
+
+
+def test_a_last_name_once_in_small_letters_is_no_word(tmp_path):
+    text = "The hand of brightwater was sore. Mr Brightwater bowled on."
+    assert refused(tmp_path, text)
 
 
 def test_a_team_that_bears_a_name_in_the_data_is_a_word_of_the_study(tmp_path):

@@ -12,7 +12,7 @@ from explainer.errors import Problem, hint, listed, nearest
 from explainer.study.csvfile import fault, held
 from explainer.study.description.study import Description
 from explainer.study.description.tests import XY, AnyTest, Operand
-from explainer.study.model import Table
+from explainer.study.model import Table, Workspace
 from explainer.study.people import Masked, hidden, masked
 from explainer.study.roles import all_names
 from explainer.study.tables import Origin, Sheet, tables_of
@@ -27,6 +27,8 @@ class Context:
 
     source: Origin
     sheets: Sheets
+    workspace: Workspace | None = None
+    """Whose texts go into the pages as well."""
 
     @property
     def description(self) -> Description:

@@ -14,9 +14,11 @@ from explainer.study.called import is_a_word, may_be_called_so
 from explainer.study.carried import carried, private
 from explainer.study.checks.context import Context
 from explainer.study.csvfile import fault
+from explainer.study.describe import UNUSED
 from explainer.study.intexts import ADDRESS, InTexts
 from explainer.study.labels import nobodys
 from explainer.study.naming import Hidden, as_shown, folded
+from explainer.study.own_texts import own_texts
 from explainer.study.people import how_named, named_as_shown, not_names, teller
 from explainer.study.persons import is_person
 from explainer.study.roles import says_how
@@ -28,6 +30,8 @@ _TOLD_OF = frozenset({"id", "file", "topic", "not_names", "not_in_downloads"})
 #: So many names are told of one text.
 _MOST_TOLD = 5
 _WORD = re.compile(r"[^\W\d_]+")
+#: A word behind an article.  One in small letters alone may be somebody's, written in haste.
+_KIND = re.compile(r"\b(?:an?|the|any|some|no|every|each)\s{1,3}([^\W\d_]+)", re.IGNORECASE)
 _HINT = "rename it; or, if everybody agreed to be named, `names: shown` under `tested`"
 
 
@@ -108,7 +112,7 @@ def names_in_texts(c: Context) -> Iterator[Problem]:
     """No text names somebody hidden once it is shown, though it does not as it is written; nor by
     a last name alone, with an initial, or in an address."""
     broken = named_as_shown(c.masked)
-    sure = {name: c.masked.names[name] for name in c.hidden if name not in c.masked.by_looks}
+    sure = _surely_hidden(c)
     said = dict(_texts(c.description.model_dump(by_alias=True), ()))
     names = InTexts(sure, _study_words(c, said.values()), not_names(c.description))
     tell = teller(c.masked)
@@ -133,10 +137,38 @@ def names_in_texts(c: Context) -> Iterator[Problem]:
                 )  # fmt: skip
 
 
+def _surely_hidden(c: Context) -> dict[str, str]:
+    """People by name, each with what they are called, but for names by their looks alone."""
+    return {name: c.masked.names[name] for name in c.hidden if name not in c.masked.by_looks}
+
+
+def names_in_the_workspace(c: Context) -> Iterator[Problem]:
+    """No text that goes into pages as it stands (settings, the workspace's own glossary, phrases
+    and templates) names somebody hidden: nothing would put initials there."""
+    if c.workspace is None or not (sure := _surely_hidden(c)):
+        return
+    names = InTexts(sure, _study_words(c, ()), not_names(c.description))
+    for file, text in own_texts(c.workspace):
+        told: dict[tuple[str, str], tuple[int, str]] = {}  # each of them once a file
+        for number, line in enumerate(text.splitlines(), 1):
+            ways = () if line.lstrip().startswith("#") else dict.fromkeys((line, as_shown(line)))
+            for way in ways:
+                for words, last, short in names.find(way):
+                    told.setdefault((last, short), (number, words))
+        for (last, short), (number, words) in islice(told.items(), _MOST_TOLD):
+            yield Problem(
+                file, number, found=f"`{words}`: somebody called `{short}` in this study has the "
+                f"last name `{last.title()}`", expected=f"`{short}`, or nobody's name",
+                hint="if everybody agreed to be named, `names: shown` under `tested`",
+                happens=UNUSED, code="names-somebody",
+            )  # fmt: skip
+
+
 def _study_words(c: Context, texts: Iterable[str]) -> Callable[[str], bool]:
-    """Tells whether a folded word is one of the trade, one that the study's texts have in small
-    letters, or one of its columns and of what these hold where that is shown as it stands."""
-    own = {w for text in texts for w in _WORD.findall(ADDRESS.sub(" ", text)) if w.islower()}
+    """Tells whether a folded word is one of the trade, one that the study's texts have for a kind
+    of thing (*a baker*), or one of its columns and of what these hold where that is shown as it
+    stands."""
+    own = {w for text in texts for w in _KIND.findall(ADDRESS.sub(" ", text)) if w.islower()}
     for name, sheet in c.sheets.items():
         if sheet.table is not None:
             frame, masked = sheet.table.frame, c.masked.columns.get(name, ())
