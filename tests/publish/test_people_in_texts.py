@@ -154,10 +154,13 @@ def test_a_last_name_once_in_small_letters_is_no_word(tmp_path):
     assert refused(tmp_path, text)
 
 
-def test_a_team_that_bears_a_name_in_the_data_is_a_word_of_the_study(tmp_path):
+def test_a_team_that_bears_a_name_in_the_data_is_a_word_of_the_study_and_asked_about(tmp_path):
     data = sheet().replace(",high,", ",Brightwater,")
     study = STUDY.replace("b: high", "b: Brightwater")
     assert refused(tmp_path, "Brightwater is a team.", study, data) == []
+    space, folder = laid_out(tmp_path / "two", study, data=data)
+    [asked] = [p for p in load_study(folder, space).warnings if p.code == "may-name-somebody"]
+    assert "the label `Brightwater`" in asked.found and "as you wrote it" in asked.happens
 
 
 def test_where_names_are_shown_nothing_is_refused(tmp_path):

@@ -9,6 +9,8 @@ from functools import partial
 from itertools import islice
 from typing import Any
 
+import pandas as pd
+
 from explainer.errors import Problem, listed
 from explainer.study.called import is_a_word, may_be_called_so
 from explainer.study.carried import carried, private
@@ -22,6 +24,7 @@ from explainer.study.own_texts import own_texts
 from explainer.study.people import how_named, named_as_shown, not_names, teller
 from explainer.study.persons import is_person
 from explainer.study.roles import says_how
+from explainer.study.tables import Sheet
 from explainer.study.yaml12 import Path
 
 _EXPECTED = "a name that tells nobody: bowlers are called by initials in everything published"
@@ -55,7 +58,7 @@ def nobody_given_away(c: Context) -> Iterator[Problem]:
         word, surely = given
         found = f"the {kind} `{name}`, which names somebody"
         problem = told(found, _EXPECTED, _HINT, "names-somebody")
-        if surely:
+        if surely and kind != "label":  # teams are called after somebody: the author is asked
             yield problem
         elif word not in asked:
             asked.add(word)
@@ -98,6 +101,18 @@ def _named_columns(c: Context) -> Iterator[tuple[str, str, partial[Problem]]]:
     for file, column, goes in _spare(c):
         if goes:
             yield "column", column, partial(_in_head, file, column)
+    for name, sheet in c.sheets.items():
+        for column, labels in _labels_shown(c, name, sheet).items():
+            for label in labels:
+                yield "label", label, partial(_in_head, sheet.file, column)
+
+
+def _labels_shown(c: Context, name: str, sheet: Sheet) -> dict[str, list[str]]:
+    """Text columns of a table that are shown as they stand, and what they hold."""
+    frame = sheet.table.frame if sheet.table is not None else pd.DataFrame()
+    masked = c.masked.columns.get(name, ())
+    return {str(column): list(frame[column].cat.categories) for column in frame
+            if hasattr(frame[column], "cat") and column not in masked}  # fmt: skip
 
 
 def _spare(c: Context) -> Iterator[tuple[str, str, bool]]:
@@ -171,11 +186,9 @@ def _study_words(c: Context, texts: Iterable[str]) -> Callable[[str], bool]:
     own = {w for text in texts for w in _KIND.findall(ADDRESS.sub(" ", text)) if w.islower()}
     for name, sheet in c.sheets.items():
         if sheet.table is not None:
-            frame, masked = sheet.table.frame, c.masked.columns.get(name, ())
-            for column in map(str, frame.columns):
-                own.update(_WORD.findall(column))
-                if hasattr(frame[column], "cat") and column not in masked:
-                    own.update(w for x in frame[column].cat.categories for w in _WORD.findall(x))
+            own.update(w for column in sheet.table.frame for w in _WORD.findall(str(column)))
+            labels = _labels_shown(c, name, sheet).values()
+            own.update(w for held in labels for label in held for w in _WORD.findall(label))
     known = set(map(folded, own))
     return lambda word: word in known or is_a_word(word)
 
