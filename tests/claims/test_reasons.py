@@ -555,3 +555,24 @@ def test_the_dots_name_something_else_only_where_the_bar_has_a_catch(
     few = judged(one(CHANGE), table([0.0] * 3, [1.0, 1.1, 1.2]))
     told = say(few).claims["c"]
     assert told.outcomes and told.held and beside in told.outcomes
+
+
+@pytest.mark.parametrize("test", [
+    "{kind: change, measure: y, from: 0, to: 10, direction: any, at_least: 5}",
+    "{kind: trend, measure: y, over: games, direction: any, at_least: 5}",
+    "{kind: difference, measure: y, by: model, a: M, b: N, at: 10, direction: any, at_least: 5}",
+    "{kind: difference-in-change, measure: y, by: model, a: M, b: N, from: 0, to: 10, "
+    "direction: any, at_least: 5}",
+])  # fmt: skip
+def test_what_falls_short_of_a_size_on_both_sides_of_nothing_has_no_direction(
+    judged: Judge, one: One, test: str
+) -> None:
+    """Less than 5 either way is shown, and that it goes up is not."""
+    made = judged(one(test), table([0.0] * 8, [0.6, 0.4, -0.5, -0.3, 0.5, 0.7, -0.4, -0.2]),
+                  head=IN_MODELS)  # fmt: skip
+    (v,) = made.verdicts
+    assert v.code == "against" and v.low < 0 < v.high
+    told = say(made)
+    for text in (told.claims["c"].says, told.answer, told.headline, *told.short):
+        assert not re.search(r"drifts (up|down)|There is a (rise|drop)|rose by less|fell by less"
+                             r"|out \w+ \w+ than|went further|the way that is claimed", text), text
