@@ -199,8 +199,9 @@ def test_a_model_counts_once_in_the_slope_within_and_a_ball_in_the_line(judged, 
     grouped = STILL.assign(model=STILL["ball"].map(sorts).fillna("A"))
     told = judged(one("{kind: same-line, x: x, y: y}"), grouped, head=IN_MODELS)
     assert told.verdicts[0].detail.groups_uneven
-    assert "In the slope within balls each model counts once, however many balls there are of it; " \
-        "in the line between balls each ball does." in say(told).claims["c"].method
+    method = say(told).claims["c"].method
+    assert "In the slope within balls each model counts once, however many balls there" in method
+    assert method.endswith("; in the line between balls each ball does.")
 
 
 @pytest.mark.parametrize(

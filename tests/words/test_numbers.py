@@ -348,7 +348,7 @@ def test_a_figure_in_the_digits_of_another_script_is_read() -> None:
 
 
 def test_changes_that_are_told_beside_each_other_stand_in_their_order_as_printed() -> None:
-    """76 to 74.98 is told by itself as 76 to 75, a change of 1, and one of 1.02 beside it as more."""
+    """76 to 74.98 alone is told as 76 to 75, a change of 1, and one of 1.02 beside it as more."""
     pairs = [(75.02, 74.10), (75.06, 74.06), (76.00, 74.98), (76.06, 75.02)]
     assert say.told_apart(*pairs[2]) == ("76", "75", "1")
     place = say.place_beside(pairs)
