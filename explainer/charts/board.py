@@ -237,7 +237,7 @@ def _without_ends(strip: Strip, sizes: bool) -> Strip:
 
 def _corners(strip: Strip, low: float, high: float) -> list[float]:
     """The ends of the range and, where it holds them, the points where the reach turns."""
-    turns = [0.0] if strip.claim_zone in (None, (None, None)) else []
+    turns = list[float]()
     if strip.claim_zone is not None:
         a, b = strip.claim_zone
         turns += [(a + b) / 2] if a is not None and b is not None else []
@@ -245,9 +245,13 @@ def _corners(strip: Strip, low: float, high: float) -> list[float]:
 
 
 def _reach(strip: Strip, at: float) -> float:
-    """How far ``at`` lies inside what the claim needs; below 0 outside."""
+    """How far ``at`` lies inside what the claim needs; below 0 outside.
+
+    A claim of either side is drawn along the side of the best guess, as it is judged: folded at
+    nothing, a range right across it would reach to where the claim needs it at both ends.
+    """
     if strip.claim_zone in (None, (None, None)):
-        return abs(at) - (strip.beyond or 0.0)
+        return (at if (strip.value or 0.0) >= 0 else -at) - (strip.beyond or 0.0)
     assert strip.claim_zone is not None
     low, high = strip.claim_zone
     inside = [] if low is None else [at - low]

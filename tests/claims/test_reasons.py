@@ -507,22 +507,20 @@ def test_p_of_a_strong_link_is_told_with_the_line_it_is_held_against(
     assert "size claimed" not in method
 
 
-@pytest.mark.parametrize(("rise", "settled"), [
-    (0.6, "If there is none, it takes about"),
-    (1.4, "As things look, no number of balls would show it: the best guess itself is past 1 "
-          "board."),
-])  # fmt: skip
+@pytest.mark.parametrize(("rise", "past"), [(0.6, False), (1.4, True)])
 def test_how_many_would_show_that_nothing_moved_says_if_nothing_did(
-    judged: Judge, one: One, rise: float, settled: str
+    judged: Judge, one: One, rise: float, past: bool
 ) -> None:
-    """It is planned for a shift of none; of one that looks larger than counts, none would."""
+    """It is planned for a shift of none, which a best guess that is larger than counts leaves
+    open; were that guess the truth, no number would show it."""
     changes = [rise + c for c in (-2.0, 2.0, -1.5, 1.5, -2.2, 2.2)]
     test = "{kind: no-change, measure: y, from: 0, to: 10}"
     judgement = judged(one(test), table([0.0] * 6, changes))
     (v,) = judgement.verdicts
     assert v.code == "cannot-tell" and v.power.items_needed > 6
     told = say(judgement).claims["c"].settle
-    assert told.startswith(settled), told
+    assert told.startswith(f"If there is none, it takes about {v.power.items_needed} balls"), told
+    assert ("The best guess itself is past 1 board. If that is right, no number" in told) == past
 
 
 def test_how_many_would_show_that_there_is_no_link_says_if_there_is_none(
@@ -531,11 +529,50 @@ def test_how_many_would_show_that_there_is_no_link_says_if_there_is_none(
     x, e = np.random.default_rng(3).normal(0, 1, (2, 12))
     x, e = x - x.mean(), e - e.mean()
     e -= x * (e @ x) / (x @ x)
-    for r, settled in ((0.25, "If there is none, it takes about"), (0.75, "As things look, no")):
+    for r, past in ((0.25, False), (0.75, True)):
         y = r * x / np.linalg.norm(x) + math.sqrt(1 - r * r) * e / np.linalg.norm(e)
         frame = pd.DataFrame({"ball": [f"B{i}" for i in range(12)], "games": 0, "x": x,
                               "y": 20 + y})  # fmt: skip
         judgement = judged(one("{kind: no-association, x: x, y: y, margin: 0.55}"), frame)
         (v,) = judgement.verdicts
         assert (v.code, v.estimate) == ("cannot-tell", pytest.approx(r))
-        assert say(judgement).claims["c"].settle.startswith(settled)
+        told = say(judgement).claims["c"].settle
+        assert told.startswith(f"If there is none, it takes about {v.power.items_needed} balls")
+        assert ("If that is right, no number of balls would show so weak a link" in told) == past
+
+
+def test_the_dots_name_something_else_only_where_the_bar_has_a_catch(
+    judged: Judge, one: One
+) -> None:
+    """That all are of one kind holds nothing back: the range alone leaves it open."""
+    changes = [-0.6, 1.4, -0.7, 1.5, -0.8, 1.6]
+    all_alike = table([0.0] * 6, changes, model="M")
+    (v,) = (plain := judged(one(CHANGE), all_alike, head=IN_MODELS)).verdicts
+    assert (v.code, v.reasons) == ("cannot-tell", ("one-group",))
+    beside = "What else holds the verdict back is not in the dots."
+    told = say(plain).claims["c"]
+    assert told.outcomes and not told.held and beside not in told.outcomes
+    few = judged(one(CHANGE), table([0.0] * 3, [1.0, 1.1, 1.2]))
+    told = say(few).claims["c"]
+    assert told.outcomes and told.held and beside in told.outcomes
+
+
+@pytest.mark.parametrize("test", [
+    "{kind: change, measure: y, from: 0, to: 10, direction: any, at_least: 5}",
+    "{kind: trend, measure: y, over: games, direction: any, at_least: 5}",
+    "{kind: difference, measure: y, by: model, a: M, b: N, at: 10, direction: any, at_least: 5}",
+    "{kind: difference-in-change, measure: y, by: model, a: M, b: N, from: 0, to: 10, "
+    "direction: any, at_least: 5}",
+])  # fmt: skip
+def test_what_falls_short_of_a_size_on_both_sides_of_nothing_has_no_direction(
+    judged: Judge, one: One, test: str
+) -> None:
+    """Less than 5 either way is shown, and that it goes up is not."""
+    made = judged(one(test), table([0.0] * 8, [0.6, 0.4, -0.5, -0.3, 0.5, 0.7, -0.4, -0.2]),
+                  head=IN_MODELS)  # fmt: skip
+    (v,) = made.verdicts
+    assert v.code == "against" and v.low < 0 < v.high
+    told = say(made)
+    for text in (told.claims["c"].says, told.answer, told.headline, *told.short):
+        assert not re.search(r"drifts (up|down)|There is a (rise|drop)|rose by less|fell by less"
+                             r"|out \w+ \w+ than|went further|the way that is claimed", text), text

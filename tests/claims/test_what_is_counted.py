@@ -8,6 +8,7 @@ import pytest
 from scipy import stats
 
 from explainer.analysis import power
+from explainer.claims.results import results
 from explainer.words.say import say
 
 from .conftest import HEAD, IN_MODELS
@@ -185,7 +186,22 @@ def test_the_line_between_is_of_those_that_stood_still_too(judged, one) -> None:
     level = STILL["ball"].rank(method="dense") * 5
     frame = STILL.assign(x=STILL["x"] + level, y=STILL["y"] % 30 + level)
     judgement = judged(one("{kind: same-line, x: x, y: y}"), frame)
-    assert "over 8 balls (the line between them over 11 balls)" in say(judgement).claims["c"].method
+    words = say(judgement).claims["c"]
+    assert "over 8 balls (the line between them over 11 balls)" in words.method
+    assert "as steep as that between 11 balls. With 8 balls the" in words.says
+    [entry] = results(judgement)["claims"]
+    assert (entry["n_items"], entry["extra"]["n_line"]) == (8, 11)
+
+
+def test_a_model_counts_once_in_the_slope_within_and_a_ball_in_the_line(judged, one) -> None:
+    """Of eight balls that moved, six are of one model: the line between is one of balls."""
+    sorts = {f"m{i}": "A" if i < 6 else "B" for i in range(8)}
+    grouped = STILL.assign(model=STILL["ball"].map(sorts).fillna("A"))
+    told = judged(one("{kind: same-line, x: x, y: y}"), grouped, head=IN_MODELS)
+    assert told.verdicts[0].detail.groups_uneven
+    method = say(told).claims["c"].method
+    assert "In the slope within balls each model counts once, however many balls there" in method
+    assert method.endswith("; in the line between balls each ball does.")
 
 
 @pytest.mark.parametrize(

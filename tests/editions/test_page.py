@@ -81,6 +81,15 @@ def test_the_legend_of_strips_names_what_is_drawn_and_nothing_else(glossary, shi
     assert "thick" in legend("estimate", "range", "inner", "needs", "small")
 
 
+def test_a_verdict_and_what_stands_behind_it_are_words_apart(glossary, shipped, make_article):
+    """Copied or read out there is no margin between them."""
+    first, *rest = make_article().claims
+    short = replace(first, words=replace(first.words, short="not as said: too small to matter"))
+    page = render_page(make_article(claims=(short, *rest)), glossary, shipped)
+    said = lxml.html.document_fromstring(page).xpath("//p[@class='verdict'][span]")[0]
+    assert f"{first.words.label} not as said" in said.text_content()
+
+
 def test_one_h1_and_no_level_is_skipped(tree):
     levels = [int(h.tag[1]) for h in tree.iter("h1", "h2", "h3", "h4", "h5", "h6")]
     assert levels.count(1) == 1

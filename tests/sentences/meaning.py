@@ -41,7 +41,7 @@ _WORDS = {
     "items": "balls|bowlers", "use": r"\d+ games", "end": "−?1", "level": r"likely|90%",
     "odds": r"\d[\d.,]*", "times": r"\d[\d.,]*", "orng": r"\d[\d.,]* to \d[\d.,]*",
     "above": "above|below", "about": _SIZE, "before": r"−?0\.\d+", "left": _SHARE + r"|\d+%",
-    "held": r"hardness|the \w+|hardness and the \w+",
+    "line": r"\d+ balls", "held": r"hardness|the \w+|hardness and the \w+",
     "scale": r"a scale (?:from −1 to 1|that ends at −?1)",
 }  # fmt: skip
 _BOTH_SIDES = re.compile(r"drop of .* to a rise|smoother by .* to rougher|down of .* to a drift up"
@@ -338,6 +338,7 @@ PLACES: dict[str, Callable[[Truth, str, str], bool]] = {
     "mdd detects share": lambda t, name, text: name in t.more and _printed(t.more[name], text),
     "mean_a mean_b": lambda t, name, text: name not in t.more or _printed(t.more[name], text),
     "change_a change_b": lambda t, name, text: name not in t.more or _went(t, name, text),
+    "line": lambda t, name, text: count(text.split()[0]) == t.more.get("n_line"),
     "good poor": lambda t, name, text: float(text) == t.more[name],
     # For an ear: the estimate, the cautious end of its range, what was set, both ends in words.
     "ear": lambda t, name, text: ears.near(text, _told(t, t.estimate or 0.0)),

@@ -75,6 +75,9 @@ def truth_of(world: World, claim: dict[str, Any], published: dict[str, Any]) -> 
     if not truth.ranges:
         _as_published(truth, published)
     truth.more |= _carried(world, truth, published) | _followed(world)
+    if truth.kind == "same-line":
+        both = frame_of(world).dropna(subset=[test["x"], test["y"]])
+        truth.more["n_line"] = both[world.each].nunique()
     return truth
 
 

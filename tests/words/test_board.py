@@ -182,6 +182,17 @@ def test_a_bar_wholly_where_it_is_needed_is_hollow_unless_the_claim_is_backed(ma
     assert HOLLOW not in _texts(board_plate((rows[0], rows[2])))
 
 
+def test_a_range_right_across_nothing_is_not_drawn_where_a_claim_of_either_side_needs_it(made):
+    """Folded at nothing it would lie there whole, from 0 to 3.3."""
+    judgement, words = _said(made, ("change", "cannot-tell", {}), ("change", "backed", {}))
+    across = Strip(-0.3, -3.3, 2.8, None, None, 0.0, "microinch", beyond=0.0)
+    beside = replace(across, value=-2.0, low=-3.0, high=-1.0)
+    strips = zip(judgement.verdicts, (across, beside), strict=True)
+    rows = board_rows(tuple(replace(v, strip=strip) for v, strip in strips), words.claims)
+    assert (rows[0].low, rows[0].high) == pytest.approx((-2.8 / 3.3, 1.0))
+    assert (rows[1].low, rows[1].high) == pytest.approx((1 / 3, 1.0))
+
+
 def test_readings_that_are_no_range_are_named_below_the_rows():
     range_ = BoardRow(1, "backed", 0.1, 0.9, 0.5, "Smoother")
     read = BoardRow(2, "against", -0.5, 1.0, None, "All pass", readings=(-0.5, 1.0))

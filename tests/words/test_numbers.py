@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, strategies as st
 
 from explainer.words.quantity import numbers as say
+from explainer.words.quantity.sizes import rough_alike
 from explainer.words.quantity.systems import pieces
 
 ANY = st.floats(allow_nan=True, allow_infinity=True)
@@ -344,3 +345,23 @@ def test_a_figure_in_the_digits_of_another_script_is_read() -> None:
     from explainer.words.quantity.numerals import figure
 
     assert figure("٣٤") == figure("34") == "thirty-four"
+
+
+def test_changes_that_are_told_beside_each_other_stand_in_their_order_as_printed() -> None:
+    """76 to 74.98 alone is told as 76 to 75, a change of 1, and one of 1.02 beside it as more."""
+    pairs = [(75.02, 74.10), (75.06, 74.06), (76.00, 74.98), (76.06, 75.02)]
+    assert say.told_apart(*pairs[2]) == ("76", "75", "1")
+    place = say.place_beside(pairs)
+    told = [say.told_apart(*pair, place) for pair in pairs]
+    assert told[2] == ("76", "74.98", "1.02")
+    assert [gap for _, _, gap in told] == ["0.92", "1", "1.02", "1.04"]
+
+
+def test_two_changes_that_are_compared_are_as_sharp_as_each_other() -> None:
+    """0.96 and 1 would be 0.04 apart, where 0.956 and 1.02 are 0.06."""
+    def told(*values: float) -> list[str]:
+        return [sized.bare for sized in rough_alike(values, "Shore D")]
+
+    assert told(-0.956, -1.02) == ["0.96", "1.02"]
+    assert told(21.3, -23.4) == ["21", "23"]
+    assert told(0.00123, 12.345, 0.0) == ["0.0012", "12.35", "next to nothing"]

@@ -69,6 +69,7 @@ from explainer.words.quantity.sizes import (
     listed,
     past,
     per_step,
+    rough_alike,
     set_level,
     set_range,
     subtracts,
@@ -246,11 +247,11 @@ def _group_changes(
     if len(each) < 2:
         return ""
     said, before = list[str](), ""
-    for numbers in each:
-        # A change of a percentage is told in points of it: "by 10%" would be a tenth of it.
-        sized = Sized(float(numbers["change"] or 0), None, None, gap_unit(unit))
+    # A change of a percentage is told in points of it: "by 10%" would be a tenth of it.
+    sizes = rough_alike([float(numbers["change"] or 0) for numbers in each], gap_unit(unit))
+    for numbers, sized in zip(each, sizes, strict=True):
         fell = ways.moves(sized.sign or -1)["fell"]
-        size = sized.rough if not said else sized.rough_bare
+        size = sized.size if not said else sized.bare
         verb, before = "" if fell == before else f"{fell} ", fell
         one = numbers["n_items"] == 1
         group, members = str(numbers["group"]), item if one else plural_of(item)

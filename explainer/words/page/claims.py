@@ -41,6 +41,7 @@ def outcome_words(teller: Teller, verdict: Verdict, known: Facts) -> tuple[str, 
         **known, "dots_in": found.count("inside"), "dots_out": found.count("outside"),
         "dots_same": same, "needed_somewhere": bool(found[0]),
         "dots_in_told": cardinal(found.count("inside")), "dots_same_told": cardinal(same),
+        "held_by": held(teller, verdict, known),  # as its bar has it: a solid one has no catch
     }  # fmt: skip
     kind, about = verdict.test.kind, verdict.claim.id
     either = kind_of(verdict).corrected and not known["way_claimed"] and not known["sized"]

@@ -25,6 +25,7 @@ from explainer.words.quantity.numbers import (
     bare,
     count_words,
     fixed,
+    place_beside,
     plural_of,
     quantity,
     rounded,
@@ -180,7 +181,7 @@ def figure_words(
         callouts=callouts(teller, result, known),
         note=label("note"),
         lines=known.get("short_names", ()),
-        stories=tuple(_story(teller, judgement.study, result, s) for s in result.stories),
+        stories=_stories(teller, judgement.study, result),
         walk=walk_words(teller, result, judgement.study),
         yardstick=None
         if result.yardstick is None
@@ -220,12 +221,24 @@ def title(
     return teller.tell(names, known, about=about, stream="title").removesuffix(".")
 
 
+def _stories(
+    teller: Teller, study: Study, result: FigureResult
+) -> tuple[tuple[str, str, str], ...]:
+    """Every item followed: each says how many went further, which a reader may count in what is
+    printed, so the changes of one measure keep the digits that tell them apart."""
+    ends: dict[str, list[tuple[float, float]]] = {}
+    for told in result.stories:
+        ends.setdefault(told.measure, []).append((told.start, told.end))
+    places = {measure: place_beside(pairs) for measure, pairs in ends.items()}
+    return tuple(_story(teller, study, result, s, places[s.measure]) for s in result.stories)
+
+
 def _story(
-    teller: Teller, study: Study, result: FigureResult, told: Story
+    teller: Teller, study: Study, result: FigureResult, told: Story, place: int
 ) -> tuple[str, str, str]:
     """One item followed: its name as the table has it, what it did, and how that is to be taken."""
     measure, table = study.measure(told.measure), _table_of(study, result)
-    first, last, apart = told_apart(told.start, told.end)
+    first, last, apart = told_apart(told.start, told.end, place)
     start, end = bare(first, measure.unit), reading(last, measure.unit)
     change = Sized(told.change, None, None, gap_unit(measure.unit))
     ends = (table.checkpoints[0], table.checkpoints[-1]) if table.checkpoints else ()

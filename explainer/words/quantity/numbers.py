@@ -15,6 +15,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 from decimal import ROUND_HALF_UP, Decimal
 from typing import TypeGuard
@@ -68,15 +69,18 @@ def _apart(first: float, second: float, place: int) -> Decimal:
     return abs(half_up(second, place) - half_up(first, place))
 
 
-def told_apart(first: float, second: float) -> tuple[str, str, str]:
+def told_apart(
+    first: float, second: float, place: float = math.inf
+) -> tuple[str, str, str]:
     """Two readings to the same decimal and how far apart they are as printed, without its sign.
 
     Both finite and in one unit, as fine as the one that ``telling`` tells finer; whoever subtracts
     finds the third.  Where the third would then not be the difference itself, rounded once (80.04
     and 95.88 as 80.0 and 95.9 are 15.9 apart and not 15.8), all three keep up to two digits more.
-    No zero at the end claims a digit that nobody measured.
+    No zero at the end claims a digit that nobody measured.  ``place``: the power of ten of a digit
+    that has to be among theirs, where others are told beside them (``place_beside``).
     """
-    coarse = min(_telling_place(first, second), _telling_place(second, first))
+    coarse = int(min(_apart_place(first, second), place))
     places = [place for place in range(coarse, coarse - 3, -1) if place >= LAST_PLACE] or [coarse]
     place = next((p for p in places if half_up(abs(second - first), p) == _apart(first, second, p)),
                  coarse)  # fmt: skip
@@ -84,6 +88,25 @@ def told_apart(first: float, second: float) -> tuple[str, str, str]:
     told = (fixed(value, place) for value in (first, second, float(gap)))
     one, other, apart = (t.rstrip("0").rstrip(".") if "." in t else t for t in told)
     return one, other, apart
+
+
+def place_beside(pairs: Sequence[tuple[float, float]]) -> int:
+    """The power of ten of the digit that tells the gaps of ``pairs`` of readings from each other.
+
+    Gaps that differ then stand in their order as they are printed; where that would take more
+    digits than the finest of them keeps by itself, all are as fine as that one.
+    """
+    own = sorted({_apart_place(*pair) for pair in pairs}) or [0]
+    gaps = [abs(second - first) for first, second in pairs]
+    differ = len({half_up(gap, LAST_PLACE) for gap in gaps})
+    finest = max(own[0], LAST_PLACE)
+    return next((p for p in range(own[-1], finest, -1)
+                 if len({half_up(gap, p) for gap in gaps}) == differ), finest)  # fmt: skip
+
+
+def _apart_place(first: float, second: float) -> int:
+    """The last digit that two readings keep where they stand alone."""
+    return min(_telling_place(first, second), _telling_place(second, first))
 
 
 def quantity(

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -518,6 +519,16 @@ def _side(size: float, edge: float) -> int:
 
 def _two_digits(value: float) -> float:
     return float(half_up(value, leading(value) - 1)) if value else 0.0
+
+
+def rough_alike(values: Sequence[float], unit: str) -> list[Sized]:
+    """Numbers without ranges that are compared: two digits of the smallest, and no less of the
+    others; of one that is much larger four digits, which are enough."""
+    own = [leading(abs(v)) - 1 for v in values if v]
+    place = max(min(own, default=0), max(own, default=0) - 2, LAST_PLACE)
+    places = [min(place, leading(abs(v)) - 1) if v else place for v in values]
+    return [Sized(float(half_up(v, at)), None, None, unit, given=True)
+            for v, at in zip(values, places, strict=True)]  # fmt: skip
 
 
 def tally(n: int, noun: str) -> str:
