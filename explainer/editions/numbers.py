@@ -83,11 +83,12 @@ def _p_rows(v: Verdict, study: Study) -> Iterator[tuple[str, str]]:
     line = line if sized and says_of_size(v) else None
     if v.p is not None:
         yield ("p, against nothing there" if sized else "p"), p_words(v.p)
-    # Each is corrected among its own kind; where this p decides, among those that do.
-    corrected = v.p_holm if line is not None or after is None else after
-    if corrected is not None:
-        yield "p, corrected for all claims at once (Holm)", p_words(corrected)
+    # Each is corrected among its own kind; where this p decides, also among those that do.
+    if v.p_holm is not None:
+        yield "p, corrected for all claims at once (Holm)", p_words(v.p_holm)
     if line is None:
+        if not sized and after is not None and p_words(after) != p_words(v.p_holm):
+            yield "p, corrected among the p that decide each claim (Holm)", p_words(after)
         return
     held = "the size claimed"
     if v.detail.strong:
