@@ -21,7 +21,9 @@ from explainer.claims.kinds import KINDS
 from explainer.claims.results import results
 from explainer.claims.trend import _way_of_one
 from explainer.claims.verdict import REASONS, Judgement, Verdict
+from explainer.editions.numbers import claim_numbers
 from explainer.words.phrases.book import defects_of
+from explainer.words.quantity.numbers import p_words
 from explainer.words.say import say
 from explainer.words.script.talk_of_study import say_script
 
@@ -540,9 +542,14 @@ def test_trend_of_a_single_series(judged: Judge, one: One, direction: str, code:
     frame = series(np.array([1.0]), 30)
     frame["y"] += rng.normal(0, 1, 30)
     text = f"{{kind: trend, measure: y, over: shot, direction: {direction}}}"
-    v = one_verdict(judged(one(text), frame, table_keys={"t": ", order: shot"}))
+    judgement = judged(one(text), frame, table_keys={"t": ", order: shot"})
+    v = one_verdict(judgement)
     assert (v.code, v.n_items) == (code, 1)
     assert v.extra["mann_kendall_p"] < 0.05 and v.extra["p_lag1"] < 0.05
+    # It is a p of the trend, and of no lean: with readings drawn one by one there is none to show.
+    rows = dict(claim_numbers(v, "ball", judgement.study))
+    told = "p of the trend, with a lean of each reading on the last allowed for"
+    assert rows[told] == p_words(v.p)
 
 
 #: Thirty carries to the hundredth: ranks rise (p 0.04), and Sen's range begins right at 0.
