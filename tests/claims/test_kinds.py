@@ -903,3 +903,24 @@ def test_share_of_items_by_at_least_so_much_of_every_one(judged, one) -> None:
         if code == "against":
             assert "surely show no drop of at least 2 boards" in words.says
         assert not [d for key, d in j.memo.items() if "defect" in str(key) and d]
+
+
+@pytest.mark.parametrize(("more", "asked"), [
+    ("direction: any, strong: yes, given: [z]",
+     "Do cover roughness and total hook go strongly together, ball size held alike?"),
+    ("direction: any", "Do cover roughness and total hook go together?"),
+    ("direction: negative, strong: yes", "Do rougher balls strongly tend to "),
+])  # fmt: skip
+def test_an_open_question_of_a_link_asks_what_is_claimed(
+    judged: Judge, one: One, more: str, asked: str
+) -> None:
+    """No way that nobody claimed, and no less strong; also where nothing could be worked out."""
+    rows = ([("a", 1.0, 2.0, 3.0), ("b", 2.0, 1.0, 5.0)] if "given" in more else
+            [("a", 1.0, 2.0, 3.0), ("b", 2.0, 1.0, 5.0), ("c", 3.0, 2.5, 4.0), ("d", 4.0, 2.0, 3.5),
+             ("e", 5.0, 2.2, 3.7)])  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "x", "y", "z"])
+    head = conftest.HEAD.replace("use: {column: games, term: games rolled, unit: game}\n", "")
+    head = head.replace("  y:", "  z: {term: ball size, unit: inch}\n  y:")
+    judgement = judged(one(f"{{kind: association, x: x, y: y, {more}}}"), frame, head=head)
+    assert one_verdict(judgement).code == "cannot-tell"
+    assert say(judgement).questions[0][0].startswith(asked)
