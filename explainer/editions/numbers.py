@@ -59,7 +59,7 @@ def _claim_rows(v: Verdict, item: str, study: Study) -> Iterator[tuple[str, str]
             f"{_exact(v.low, unit, bare=True)} to {_exact(v.high, unit)}",
         )
     yield from _p_rows(v, study)
-    if v.n_items:
+    if v.n_items and (v.n_rows or v.code != "not-tested"):  # what nothing was worked out from
         yield f"{_capital(items)} it rests on", f"{v.n_items:,}"
     if v.n_rows:
         yield "Rows of data used", f"{v.n_rows:,}"
