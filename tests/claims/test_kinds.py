@@ -142,6 +142,19 @@ def test_change_past_the_data(judged: Judge, one: One) -> None:
     assert (v.code, v.reasons) == ("not-tested", ("beyond-data",))
 
 
+@pytest.mark.parametrize(("size", "drawn"), [(0.2, False), (1.0, True), (3.0, True)])
+@pytest.mark.parametrize("direction", ["any", "up"])
+def test_a_size_that_is_claimed_is_not_drawn_as_too_small_to_matter(
+    judged: Judge, one: One, size: float, drawn: bool, direction: str
+) -> None:
+    """Here 1 board matters.  A claim of 0.2 is held to 0.2: one drawing may not say both."""
+    text = f"{{kind: change, measure: y, from: 0, to: 10, direction: {direction}, at_least: {size}}}"
+    judgement = judged(one(text), two_checkpoints(about(0.5)))
+    v = one_verdict(judgement)
+    assert (v.strip.small_zone == (-1.0, 1.0)) == drawn and (v.strip.small_zone is None) != drawn
+    assert ("less than counts here" in say(judgement).claims[v.claim.id].strip) == drawn
+
+
 @pytest.mark.parametrize("audience", AUDIENCES)
 def test_past_the_data_nobody_is_said_to_have_been_read_last(
     judged: Judge, one: One, audience: str
