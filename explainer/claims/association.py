@@ -219,7 +219,9 @@ def judge(case: Case) -> Verdict:
     pairs = evidence.pairs_of_items(x, y, test.at)
     pairs, held = held_alike(case.study, test.given, (y[0], x[0]), pairs, test.at)
     link = ItemLink(pairs, evidence.groups_of(case.study, (y[0], x[0]), pairs.items.tolist()), held)
-    detail = {**story(case, x, y, pairs), **grouping(link.groups), "given": test.given or ()}
+    strong = test.strong in (True, "yes")
+    detail = {**story(case, x, y, pairs), **grouping(link.groups), "given": test.given or (),
+              "strong": strong}  # fmt: skip
     result = link.result
     if isinstance(result, Undefined):
         return _nothing(case, link, result, y[0].name, detail)
@@ -234,7 +236,6 @@ def judge(case: Case) -> Verdict:
     code = gauge_doubts(code, case, x, y, link, reasons)
     if code == "cannot-tell" and len(pairs.x) <= 4:
         reasons.append("too-few-items")
-    strong = test.strong in (True, "yes")
     held_columns = (0 if held is None else held.columns) + max(0, detail.get("n_groups", 1) - 1)
     return settled(
         case, code, result,
@@ -242,7 +243,7 @@ def judge(case: Case) -> Verdict:
         strip=r_strip(result, side, case.limits["strong_inner"] if strong else 0.0),
         power=_seen_by(len(pairs.x), held_columns, strong, case.limits),
         detail={**detail, "r": result.value, "r_spearman": link.ranks, **loo_range(link),
-                "slope": link.slope, "strong": strong,
+                "slope": link.slope,
                 "p_line": _p_strong(result, side, case.limits) if strong else result.p},
     )  # fmt: skip
 

@@ -42,7 +42,9 @@ class TrendDetail(Detail):
     without_flagged_code: str = ""
     slope: float | None = published("Slope", "slope")
     mann_kendall_p: float | None = published("p of the rank trend (Mann and Kendall)", "p")
-    p_lag1: float | None = published("p that each reading leans on the one before", "p")
+    p_lag1: float | None = published(
+        "p of the trend, with a lean of each reading on the last allowed for", "p"
+    )
 
 
 Series = tuple[str, evidence.Floats, evidence.Floats]

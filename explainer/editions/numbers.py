@@ -59,7 +59,7 @@ def _claim_rows(v: Verdict, item: str, study: Study) -> Iterator[tuple[str, str]
             f"{_exact(v.low, unit, bare=True)} to {_exact(v.high, unit)}",
         )
     yield from _p_rows(v, study)
-    if v.n_items:
+    if v.n_items and (v.n_rows or v.code != "not-tested"):  # what nothing was worked out from
         yield f"{_capital(items)} it rests on", f"{v.n_items:,}"
     if v.n_rows:
         yield "Rows of data used", f"{v.n_rows:,}"
@@ -83,11 +83,12 @@ def _p_rows(v: Verdict, study: Study) -> Iterator[tuple[str, str]]:
     line = line if sized and says_of_size(v) else None
     if v.p is not None:
         yield ("p, against nothing there" if sized else "p"), p_words(v.p)
-    # Each is corrected among its own kind; where this p decides, among those that do.
-    corrected = v.p_holm if line is not None or after is None else after
-    if corrected is not None:
-        yield "p, corrected for all claims at once (Holm)", p_words(corrected)
+    # Each is corrected among its own kind; where this p decides, also among those that do.
+    if v.p_holm is not None:
+        yield "p, corrected for all claims at once (Holm)", p_words(v.p_holm)
     if line is None:
+        if not sized and after is not None and p_words(after) != p_words(v.p_holm):
+            yield "p, corrected among the p that decide each claim (Holm)", p_words(after)
         return
     held = "the size claimed"
     if v.detail.strong:

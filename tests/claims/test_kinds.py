@@ -21,8 +21,10 @@ from explainer.claims.kinds import KINDS
 from explainer.claims.results import results
 from explainer.claims.trend import _way_of_one
 from explainer.claims.verdict import REASONS, Judgement, Verdict
+from explainer.editions.numbers import claim_numbers
 from explainer.words.phrases.book import defects_of
-from explainer.words.say import say
+from explainer.words.quantity.numbers import p_words
+from explainer.words.say import AUDIENCES, say
 from explainer.words.script.talk_of_study import say_script
 
 Judge = Callable[..., Judgement]
@@ -138,6 +140,41 @@ def test_change_past_the_data(judged: Judge, one: One) -> None:
     v = one_verdict(judged(one("{kind: change, measure: y, from: 0, to: 60}"),
                            two_checkpoints(about(3))))  # fmt: skip
     assert (v.code, v.reasons) == ("not-tested", ("beyond-data",))
+
+
+@pytest.mark.parametrize(("size", "drawn"), [(0.2, False), (1.0, True), (3.0, True)])
+@pytest.mark.parametrize("direction", ["any", "up"])
+def test_a_size_that_is_claimed_is_not_drawn_as_too_small_to_matter(
+    judged: Judge, one: One, size: float, drawn: bool, direction: str
+) -> None:
+    """Here 1 board matters.  A claim of 0.2 is held to 0.2: one drawing may not say both."""
+    text = f"{{kind: change, measure: y, from: 0, to: 10, direction: {direction}, at_least: {size}}}"
+    judgement = judged(one(text), two_checkpoints(about(0.5)))
+    v = one_verdict(judgement)
+    assert (v.strip.small_zone == (-1.0, 1.0)) == drawn and (v.strip.small_zone is None) != drawn
+    assert ("less than counts here" in say(judgement).claims[v.claim.id].strip) == drawn
+
+
+@pytest.mark.parametrize("audience", AUDIENCES)
+def test_past_the_data_nobody_is_said_to_have_been_read_last(
+    judged: Judge, one: One, audience: str
+) -> None:
+    """One ball was read at the start only: the readings stop at 10, and not those of each ball.
+    Nothing was worked out, so that the claim rests on none of them."""
+    frame = two_checkpoints(about(3))
+    claims = one("{kind: change, measure: y, from: 0, to: 10}")
+    assert "measured at 2 checkpoints, from" in say(judged(claims, frame), audience).tested
+    gone = (frame["ball"] == frame["ball"].iloc[0]) & (frame["games"] == 10)
+    claims = [one(f"{{kind: change, measure: {m}, from: 0, to: {to}}}", f"c-{m}-{to}")
+              for m in ("y", "x") for to in (60, 70)]  # fmt: skip
+    judgement = judged("".join(claims), frame.assign(x=frame["y"])[~gone])
+    words = say(judgement, audience)
+    assert "measured at up to 2 checkpoints, from" in words.tested
+    told = " ".join(words.claims[v.claim.id].says for v in judgement.verdicts)
+    assert "balls were last read" not in told and "4 balls, no reading is later" in told
+    for v in judgement.verdicts:
+        assert v.n_items and not v.n_rows
+        assert not [n for n, _ in claim_numbers(v, "ball", judgement.study) if "rests on" in n]
 
 
 def test_many_claims_of_a_size_are_corrected_at_that_size(judged: Judge, one: One) -> None:
@@ -540,9 +577,14 @@ def test_trend_of_a_single_series(judged: Judge, one: One, direction: str, code:
     frame = series(np.array([1.0]), 30)
     frame["y"] += rng.normal(0, 1, 30)
     text = f"{{kind: trend, measure: y, over: shot, direction: {direction}}}"
-    v = one_verdict(judged(one(text), frame, table_keys={"t": ", order: shot"}))
+    judgement = judged(one(text), frame, table_keys={"t": ", order: shot"})
+    v = one_verdict(judgement)
     assert (v.code, v.n_items) == (code, 1)
     assert v.extra["mann_kendall_p"] < 0.05 and v.extra["p_lag1"] < 0.05
+    # It is a p of the trend, and of no lean: with readings drawn one by one there is none to show.
+    rows = dict(claim_numbers(v, "ball", judgement.study))
+    told = "p of the trend, with a lean of each reading on the last allowed for"
+    assert rows[told] == p_words(v.p)
 
 
 #: Thirty carries to the hundredth: ranks rise (p 0.04), and Sen's range begins right at 0.
@@ -896,3 +938,25 @@ def test_share_of_items_by_at_least_so_much_of_every_one(judged, one) -> None:
         if code == "against":
             assert "surely show no drop of at least 2 boards" in words.says
         assert not [d for key, d in j.memo.items() if "defect" in str(key) and d]
+
+
+@pytest.mark.parametrize(("more", "asked"), [
+    ("direction: any, strong: yes, given: [z]",
+     "Do cover roughness and total hook go strongly together, ball size held alike?"),
+    ("direction: any", "Do cover roughness and total hook go together?"),
+    ("direction: negative, strong: yes", 
+     "Do balls with a higher cover roughness strongly tend to have a lower total hook?"),
+])  # fmt: skip
+def test_an_open_question_of_a_link_asks_what_is_claimed(
+    judged: Judge, one: One, more: str, asked: str
+) -> None:
+    """No way that nobody claimed, and no less strong; also where nothing could be worked out."""
+    rows = ([("a", 1.0, 2.0, 3.0), ("b", 2.0, 1.0, 5.0)] if "given" in more else
+            [("a", 1.0, 2.0, 3.0), ("b", 2.0, 1.0, 5.0), ("c", 3.0, 2.5, 4.0), ("d", 4.0, 2.0, 3.5),
+             ("e", 5.0, 2.2, 3.7)])  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "x", "y", "z"])
+    head = conftest.HEAD.replace("use: {column: games, term: games rolled, unit: game}\n", "")
+    head = head.replace("  y:", "  z: {term: ball size, unit: inch}\n  y:")
+    judgement = judged(one(f"{{kind: association, x: x, y: y, {more}}}"), frame, head=head)
+    assert one_verdict(judgement).code == "cannot-tell"
+    assert say(judgement).questions[0][0].startswith(asked)

@@ -248,6 +248,24 @@ def test_no_p_is_told_of_a_size_either_way_that_the_estimate_falls_short_of(judg
     assert "against the size claimed" in say(judgement).claims["y-up"].method
 
 
+CORRECTED = "p, corrected for all claims at once (Holm)"
+
+
+def test_a_corrected_p_stands_under_the_name_of_its_own_family(judged: Judge) -> None:
+    """Holm over p against nothing is one family, over the p that decide another: with a size that
+    has no p to tell, and beside a claim of a size far off, the two differ."""
+    among = "p, corrected among the p that decide each claim (Holm)"
+    for size, told in (("1.2", []), ("9", [1])):
+        sized = said("y").replace("direction: up", f"direction: any, at_least: {size}")
+        judgement = judged(sized + said("y1"), many_measures(), head=MANY)
+        pair = judgement.verdicts
+        rows = [dict(claim_numbers(v, "ball", judgement.study)) for v in pair]
+        assert [r[CORRECTED] for r in rows] == [p_words(2 * pair[0].p)] * 2
+        assert any(v.detail.p_after != v.p_holm for v in pair)
+        assert [i for i, r in enumerate(rows) if among in r] == told
+        assert all(rows[i][among] == p_words(pair[i].detail.p_after) for i in told)
+
+
 def test_a_mirror_or_the_same_claim_twice_is_one(judged: Judge) -> None:
     text = said("y") + said("y", way="down") + said("y").replace("id: y-up", "id: again")
     up, down, again = judged(text, many_measures(), head=MANY).verdicts

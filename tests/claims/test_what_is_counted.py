@@ -40,6 +40,23 @@ def test_a_link_at_shared_checkpoints_counts_their_rows_and_says_so(judged, one)
     assert (v.n_rows, v.detail.shared_checkpoints, v.detail.margin) == (3, 1, 0.7)
 
 
+def test_a_link_at_shared_checkpoints_lacks_no_reading_and_no_like_use(judged, one) -> None:
+    """All five count, read at the one checkpoint that counts: its wide range alone holds it back,
+    though two of them have none of the later readings."""
+    first = [("R1", 1, 74.0, 84.0), ("R2", 1, 76.0, 60.0), ("R3", 1, 74.0, 72.0),
+             ("R4", 1, 76.0, 72.0), ("R5", 1, 76.0, 71.0)]  # fmt: skip
+    later = [("R3", 6, 80.0, 48.0), ("R4", 6, 80.0, 36.0), ("R5", 6, 80.0, 37.0)]
+    judgement = judged(one(LINK.replace("positive", "any")), rows(*first, *later))
+    (v,) = judgement.verdicts
+    assert (v.code, v.n_items, v.detail.shared_checkpoints) == ("cannot-tell", 5, 1)
+    assert "unequal-use" in v.reasons and v.detail.design.left == ("R1", "R2")
+    words = say(judgement).claims[v.claim.id]
+    told = " ".join((words.says, *words.because, *words.beside))
+    assert "so only the checkpoints that all of them share count here: one" in told
+    assert "was read in full at every checkpoint: ball R1 and ball R2 lack at least one r" in told
+    assert not words.held and "What else holds" not in " ".join(words.outcomes)
+
+
 def test_two_items_that_were_read_every_time_give_no_link(judged, one) -> None:
     (v,) = judged(one(NO_LINK), UNEVEN).verdicts
     assert v.detail.design.left == ("b",)

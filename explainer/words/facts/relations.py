@@ -141,6 +141,8 @@ def the_catch(verdict: Verdict) -> str:
             )  # fmt: skip
             # A change that one checkpoint makes is there all the same: that explains it.
             takes = reason in SHAKY and (reason, part.test.kind) != ("one-step", "change")
+            if reason == "unequal-use" and detail.shared_checkpoints and not detail.mixed:
+                continue  # only what all of them share counts, and there they were read alike
             if (takes or apart) and reason not in detail.idle:
                 return reason
     return ""

@@ -48,7 +48,7 @@ def outcome_words(teller: Teller, verdict: Verdict, known: Facts) -> tuple[str, 
     told_as = [f"outcomes.told.{kind}", "outcomes.told"]
     if either and same:
         told_as = ["outcomes.told.either"]
-    names = ["outcomes.what"], told_as, ["outcomes.beside"]
+    names = [["outcomes.what"], told_as, *([["outcomes.beside"]] if shaky(verdict) else [])]
     return tuple(
         teller.tell(each, told, about=about) for each in names if teller.may(told, *each)
     )
