@@ -267,6 +267,19 @@ def test_it_says_whose_path_turns(
     assert ("the turn is" in words.cannot_show) == (len(turns) == 1)
 
 
+def test_a_drift_without_a_range_here_may_have_one_elsewhere(
+    made: SimpleNamespace, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One series has a range of its own with the claim: the figure must not deny it."""
+    drift = Finding("drift", {"slope": -0.02, "low": None, "high": None, "n_items": 1, "n_up": 0,
+                              "n_down": 1})  # fmt: skip
+    drawn = shot_series()[0]
+    monkeypatch.setitem(DATA, "shot-series", lambda: (drawn, (drift,)))
+    shows = words_of(made, "shot-series").shows
+    assert "no range is put on it here" in shows
+    assert "with no range" not in shows
+
+
 def test_the_authors_title_comes_first(made: SimpleNamespace) -> None:
     own = {**FIGURES["groups"], "title": "My own title", "kind": "groups", "table": "checkpoints"}
     study = made.study([], figures=[{"id": "fig", **own}])
