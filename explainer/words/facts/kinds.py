@@ -397,8 +397,8 @@ def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 @tells(
     "about about_zone all_same at_least claimed_down claimed_drop claimed_falls claimed_fell flat "
-    "rougher same series single slope slope_range slope_range_unit slope_signed slope_span "
-    "smoother step term"
+    "rougher same series single slope slope_range slope_range_step slope_range_unit "
+    "slope_signed slope_span smoother step term"
 )
 def _drift(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """trend."""
@@ -422,6 +422,8 @@ def _drift(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "flat": scaled.vanishes,
         "slope_signed": scaled.signed, "slope_span": scaled.span_bare,
         "slope_range": scaled.reach("drift down", "drift up", unit=False),
+        # On its own, where no best guess before it has said what it is of and per what.
+        "slope_range_step": put("{} {}", scaled.reach("drift down", "drift up"), step),
         "slope_range_unit": scaled.slope_range_unit, "step": step, "same": same,
         "all_same": same == v.n_items and v.n_items > 1,
         "single": named(item_word(study, table), single) if single else None,

@@ -306,6 +306,9 @@ def half_up(value: float, place: int) -> Decimal:
     sharp = Decimal(f"{value:.15g}")  # a sixteenth digit is the arithmetic's: 28.749999999999996
     if sharp.adjusted() - place > DOUBLE:  # nothing to round: an author may print thirty places
         return sharp
+    near = Decimal(f"{value:.13g}")  # a half that the arithmetic missed: 0.44999999999999993
+    if abs(near / step * 2) % 2 == 1:
+        sharp = near
     return (sharp / step).quantize(Decimal(1), ROUND_HALF_UP) * step
 
 
