@@ -172,6 +172,34 @@ def test_what_was_never_read_is_no_line(judged: Judge) -> None:
     assert "own start" not in words.how_to_read or "read at both ends" in words.how_to_read
 
 
+def test_one_reading_makes_no_line(judged: Judge) -> None:
+    words = told(judged, "kind: over-use, y: x", read(EACH, EACH, (0,)))
+    assert "a line or lone mark for each of 3 balls" in words.description
+
+
+def test_the_others_are_those_read_at_both_ends(judged: Judge) -> None:
+    """Of five that are drawn two have one reading: "both of the others" are not all the rest."""
+    words = told(judged, "kind: scatter, x: x, y: y, join: yes", read(EACH, EACH, EACH, (0,), (0,)))
+    against = [said for _, _, said in words.stories]
+    assert len(against) == 3
+    for said in against:
+        assert "two read at both of these moved" in said or "others read at both of these" in said
+    whole = told(judged, "kind: scatter, x: x, y: y, join: yes", read(EACH, EACH, EACH))
+    assert not any("read at both" in said for _, _, said in whole.stories)
+
+
+@pytest.mark.parametrize(("two", "says"), [
+    (1, "There is one ball on a side, so"), (2, "Only one ball is on one of the two sides, so"),
+])  # fmt: skip
+def test_one_side_with_one_ball_is_not_both(
+    judged: Judge, one: One, two: int, says: str
+) -> None:
+    frame = in_groups()
+    frame = frame[frame["ball"].isin(["A0", *(f"B{i}" for i in range(two))])]
+    made = judged(one("{kind: difference, measure: x, by: model, a: A, b: B, at: 60}"), frame)
+    assert says in say(made, "viewer").claims["c"].says
+
+
 RATES = "kind: rates, by: oil, successes: strikes, attempts: shots, within: bowler"
 TRIES = """\
 title: A test study

@@ -81,6 +81,8 @@ def _over_use(truth: FigureTruth, found: Found, world: World, figure: dict[str, 
     so["missing"] = len(read) < world.n * len(world.uses) or each < world.n * len(world.uses)
     so["notmissing"] = not so["missing"]
     is_["points"] = len(world.uses)
+    once = read.groupby(world.each)["games"].nunique() < 2
+    so["marked"], so["notmarked"] = bool(once.any()), not once.any()
     if change is not None:
         d = changes(world, figure["y"], change["from"], change["to"])
         ups, downs = int((d > 0).sum()), int((d < 0).sum())

@@ -155,6 +155,24 @@ def test_the_same_study_reads_the_same_twice(made: SimpleNamespace) -> None:
     assert first == again
 
 
+@pytest.mark.parametrize(("share", "says"), [
+    (1.0003, "about as much of a difference"), (1.2, "more of a difference"),
+    (0.999, "nearly all of the difference"),
+])  # fmt: skip
+def test_what_is_left_of_a_slope_is_told_in_two_digits(
+    made: SimpleNamespace, share: float, says: str
+) -> None:
+    study = made.study([made.claim("association", "it")])
+    verdict = made.verdict(study, "it", "backed")
+    detail = replace(verdict.detail, given=("hardness",), r_before=0.55, share_left=share)
+    judged = made.judgement(study, (replace(verdict, detail=detail),))
+    said = " ".join(
+        claim_words(Teller(load_phrases(study.workspace.template_folders), study.id, audience),
+                    judged, judged.verdicts[0]).says
+        for audience in AUDIENCES)  # fmt: skip
+    assert says in said
+
+
 @pytest.mark.parametrize(
     ("code", "expected"),
     [("backed", "Plover came out rougher"), ("against", "Plover came out smoother than Teasel")],

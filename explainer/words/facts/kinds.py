@@ -200,8 +200,8 @@ def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) 
 
 @tells(
     "between between_step given given_data inside levels line line_step margin one_point opposite "
-    "r r_before r_end r_range r_scale share_left slope_grew strong together within x_less x_more "
-    "x_term y_claimed y_term y_then"
+    "r r_before r_end r_range r_scale share_left slope_grew slope_kept strong together "
+    "within x_less x_more x_term y_claimed y_term y_then"
 )
 def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """association, no-association: x and y, both levels."""
@@ -251,7 +251,9 @@ def _held(v: Verdict, study: Study, table: Table | None) -> Facts:
     return {
         "given": listed(names), "given_data": bool(d.given),
         "r_before": link_told(d.r_before) if d.r_before is not None else None,
-        "share_left": left, "slope_grew": share is not None and share > 1,
+        # What grew by less than a twentieth reads as the same in two digits.
+        "share_left": left, "slope_grew": share is not None and share >= 1.05,
+        "slope_kept": share is not None and 1 < share < 1.05,
     }
 
 
