@@ -24,6 +24,7 @@ _RANGE = r"(?:[^,]|,(?=\d))*?\d(?:[^,]|,(?=\d))*?"
 _WHO = r"[\w-]+ (?:balls?|bowlers?|patients?|rivers?|lanes?)(?: \(\d+ models, each counted once\))?"
 _WORDS = {
     "n": _WHO, "N": _WHO, "est": rf"{_SIZE}|{_SHARE}(?= of| as| came)|all|none", "rng": _RANGE,
+    "marginside": r"−?[\d.]+",
     "margin": _SIZE, "least": _SIZE, "good": r"\d+", "poor": r"\d+", "mdd": _SIZE, "detects": _SIZE,
     "share": _SIZE, "fell": "fell|rose", "drop": "drop|rise|change", "down": "down|up",
     "Down": "Down|Up", "cfell": "fell|rose|changed", "cdown": "down|up",
@@ -323,6 +324,8 @@ PLACES: dict[str, Callable[[Truth, str, str], bool]] = {
     "est": lambda t, name, text: _printed(abs(t.estimate or 0.0), text),
     "rng": lambda t, name, text: _ranged(t, text),
     "margin least": _given,
+    "marginside": lambda t, name, text: (text.startswith("−") == ((t.estimate or 0.0) < 0)
+                                         and _given(t, "margin", text.removeprefix("−"))),
     "same passes fails close agree": _counted,
     "fell drop down Down came hooks thooking": _goes,
     "cfell cdown cdrop cfallen fall chooks chooking": lambda t, name, text: _as_said(t, name, text),

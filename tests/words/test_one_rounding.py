@@ -173,6 +173,16 @@ def test_two_ends_of_a_range_are_rounded_alike() -> None:
     assert step == "for every 10 shots"
 
 
+@pytest.mark.parametrize(("low", "high", "told"), [
+    (73.46, 75.24, ("73.4", "75.3")), (10.0, 20.0, ("10", "20")), (-1.264, 4.0, ("−1.27", "4")),
+    (0.1 + 0.2, 8.66, ("0.3", "8.66")), (48.04, 90.97, ("48", "91")),
+])  # fmt: skip
+def test_ends_that_nothing_is_past_are_rounded_outwards(
+    low: float, high: float, told: tuple[str, str]
+) -> None:
+    assert say.telling_ends(low, high) == told
+
+
 def test_more_places_than_a_double_holds_are_no_error() -> None:
     assert say.fixed(1 / 3, -30).startswith("0.333333333333333")
     assert float(say.half_up(0.1, -40)) == 0.1

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import Any
 
@@ -199,9 +200,9 @@ def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) 
 
 
 @tells(
-    "between between_step given given_data inside levels line line_step margin one_point opposite "
-    "r r_before r_end r_range r_scale share_left slope_grew slope_kept strong together "
-    "within x_less x_more x_term y_claimed y_term y_then"
+    "between between_step given given_data inside levels line line_step margin margin_past "
+    "one_point opposite r r_before r_end r_range r_scale share_left slope_grew slope_kept strong "
+    "together within x_less x_more x_term y_claimed y_term y_then"
 )
 def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """association, no-association: x and y, both levels."""
@@ -222,6 +223,8 @@ def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
         "r_range": sized.span,
         "strong": d.strong,
         "margin": as_given(d.margin) if d.margin else None,
+        # Where the whole range lies past it: on the side that the range is on.
+        "margin_past": as_given(math.copysign(d.margin, sized.value or 1)) if d.margin else None,
         "one_point": at_point(table, test.at) if isinstance(test.at, int | float) else "",
         "within": bool(getattr(test, "within", False) in (True, "yes")),
         **_slope(slope, f"{y_unit} per {x_unit}", "line", seen),
