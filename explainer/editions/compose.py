@@ -54,7 +54,7 @@ from explainer.words.page.prose import asides, fill
 from explainer.words.page.report import as_read_title, as_read_words, source_words
 from explainer.words.phrases.book import numbers_of, teller_for
 from explainer.words.phrases.sandbox import Concealed
-from explainer.words.quantity.numbers import as_given, plural_of
+from explainer.words.quantity.numbers import as_given, noun_for, plural_of
 from explainer.words.quantity.sizes import day_words, listed, number, set_level, tally, with_unit
 from explainer.words.quantity.systems import strip_in
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
@@ -490,8 +490,9 @@ def _left_out(study: Study) -> tuple[str, ...]:
     said = []
     for table in study.tables.values():
         for note in table.notes:
-            unit = plural_of(table.use_unit) if table.use_unit else ""
-            at = f" at {number(note.use)} {unit}".rstrip() if note.use is not None else ""
+            at = "" if note.use is None else f" at {number(note.use)}"
+            if at and table.use_unit:
+                at += f" {noun_for(number(note.use), table.use_unit)}"
             what = (
                 study.term(note.column)
                 if note.column in study.description.measures

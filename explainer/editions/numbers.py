@@ -18,12 +18,23 @@ from explainer.claims.verdict import (
     extra_fields,
 )
 from explainer.editions.article import NumberTable, OtherSystem, StatedView
+from explainer.study.description.figures import OverUse
 from explainer.study.description.tests import Repeatability
 from explainer.study.model import Study, Table
 from explainer.study.thresholds import THRESHOLDS, thresholds
-from explainer.units import short
+from explainer.units import short, singular
+from explainer.words.language import language
 from explainer.words.phrases.somebody import of_somebody
-from explainer.words.quantity.numbers import fixed, p_words, percent, plural_of, telling, to_digits
+from explainer.words.quantity.numbers import (
+    fixed,
+    p_words,
+    percent,
+    plural_of,
+    telling,
+    to_digits,
+    unit_in,
+    unit_words,
+)
 from explainer.words.quantity.sizes import number
 from explainer.words.quantity.systems import converted, other_unit, system_of
 
@@ -56,7 +67,7 @@ def _claim_rows(v: Verdict, item: str, study: Study) -> Iterator[tuple[str, str]
     if v.low is not None and v.high is not None and v.level is not None:
         yield (
             f"{percent(v.level)} range{' of the share of it all' if sees else ''}",
-            f"{_exact(v.low, unit, bare=True)} to {_exact(v.high, unit)}",
+            f"{_exact(v.low, unit, bare=True)} to {_exact(v.high, unit, many=True)}",
         )
     yield from _p_rows(v, study)
     if v.n_items and (v.n_rows or v.code != "not-tested"):  # what nothing was worked out from
@@ -117,11 +128,12 @@ def _own_unit(v: Verdict) -> str:
     return "percentage points" if v.unit == "percent" and apart else v.unit
 
 
-def _exact(value: float, unit: str = "", beside: float | None = None, bare: bool = False) -> str:
+def _exact(value: float, unit: str = "", beside: float | None = None, bare: bool = False,
+           many: bool = False) -> str:  # fmt: skip
     """Four significant digits, of the difference to ``beside`` if that takes more.
 
     More than a sentence gives, less than the results file.  Rates are told in percentage points;
-    ``bare`` leaves the unit to what follows.
+    ``bare`` leaves the unit to what follows; ``many`` is for the end of a range.
     """
     if unit == "rate":
         value, unit = 100 * value, "percentage points"
@@ -129,7 +141,15 @@ def _exact(value: float, unit: str = "", beside: float | None = None, bare: bool
     figures = to_digits(value, 4, beside)
     if bare or unit in ("", "r", "count", "share"):
         return figures
-    return f"{figures}%" if unit == "percent" else f"{figures} {short(unit)}"
+    return f"{figures}%" if unit == "percent" else f"{figures} {_counted(figures, unit, many)}"
+
+
+def _counted(figures: str, unit: str, many: bool) -> str:
+    """The unit behind its number: short, and of one where it is a word: ``−1 board``."""
+    brief = short(unit)
+    if many or brief != unit_words(unit):
+        return brief
+    return unit_in(unit, language().rules.form(figures))
 
 
 def _capital(text: str) -> str:
@@ -210,6 +230,8 @@ def figure_table(
         for i in range(len(table.columns))
     )
     called = [names.get(name, name).replace("_", " ") for name in table.columns]
+    if isinstance(result.figure, OverUse):  # a checkpoint that is 1 of something: "game 1"
+        called = [f"{singular(name[:-2])} 1" if name.endswith(" 1") else name for name in called]
     heads = tuple(
         f"{name} ({unit})" if unit and unit != "count" else name
         for name, unit in zip(called, table.units, strict=True)

@@ -9,7 +9,13 @@ import pytest
 from claims.conftest import HEAD, IN_MODELS, Judge
 
 from explainer.charts.strip import parts_of
-from explainer.editions.numbers import threshold_rows
+from explainer.editions.compose import _left_out as missing
+from explainer.editions.numbers import (
+    _exact as exactly,
+    claim_numbers,
+    figure_table,
+    threshold_rows,
+)
 from explainer.words.said import FigureWords
 from explainer.words.say import say
 
@@ -170,6 +176,51 @@ def test_what_was_never_read_is_no_line(judged: Judge) -> None:
     assert "2 balls" in words.looking_at or "Two balls" in words.looking_at
     assert "one line for each of 2 balls" in words.description
     assert "own start" not in words.how_to_read or "read at both ends" in words.how_to_read
+
+
+def test_one_of_a_unit_is_told_as_one(judged: Judge, one: One) -> None:
+    """A checkpoint after one game, and a reading that is missing there."""
+    frame = pd.DataFrame(
+        [(f"B{i}", use, None if (i, use) == (2, 1) else 10.0 + i * use, 5.0 * i)
+         for i in range(4) for use in (0, 1, 2)], columns=["ball", "games", "x", "y"],
+    )  # fmt: skip
+    more = "figures:\n  - {id: f, kind: over-use, table: t, y: x}\n"
+    made = judged(one("{kind: change, measure: x, from: 0, to: 2}"), frame, more=more)
+    heads = figure_table(made.figures[0], "", {}).columns
+    assert [head.partition(" (")[0] for head in heads if head.startswith("game")] == [
+        "games 0", "game 1", "games 2"]  # fmt: skip
+    assert dict(claim_numbers(made.verdicts[0], "ball", made.study))["Best estimate"].endswith(
+        " µin")
+    assert [exactly(v, "board") for v in (-1.0, 1.0, 1.5)] == ["−1 board", "1 board", "1.5 boards"]
+    assert any("B2 at 1 game, " in line for line in missing(made.study))
+
+
+def test_one_reading_makes_no_line(judged: Judge) -> None:
+    words = told(judged, "kind: over-use, y: x", read(EACH, EACH, (0,)))
+    assert "a line or lone mark for each of 3 balls" in words.description
+
+
+def test_the_others_are_those_read_at_both_ends(judged: Judge) -> None:
+    """Of five that are drawn two have one reading: "both of the others" are not all the rest."""
+    words = told(judged, "kind: scatter, x: x, y: y, join: yes", read(EACH, EACH, EACH, (0,), (0,)))
+    against = [said for _, _, said in words.stories]
+    assert len(against) == 3
+    for said in against:
+        assert "two read at both of these moved" in said or "others read at both of these" in said
+    whole = told(judged, "kind: scatter, x: x, y: y, join: yes", read(EACH, EACH, EACH))
+    assert not any("read at both" in said for _, _, said in whole.stories)
+
+
+@pytest.mark.parametrize(("two", "says"), [
+    (1, "There is one ball on a side, so"), (2, "Only one ball is on one of the two sides, so"),
+])  # fmt: skip
+def test_one_side_with_one_ball_is_not_both(
+    judged: Judge, one: One, two: int, says: str
+) -> None:
+    frame = in_groups()
+    frame = frame[frame["ball"].isin(["A0", *(f"B{i}" for i in range(two))])]
+    made = judged(one("{kind: difference, measure: x, by: model, a: A, b: B, at: 60}"), frame)
+    assert says in say(made, "viewer").claims["c"].says
 
 
 RATES = "kind: rates, by: oil, successes: strikes, attempts: shots, within: bowler"

@@ -291,7 +291,7 @@ PLACES: dict[str, Callable[[FigureTruth, str, str], bool]] = {
     "fell drop down oddfell odddown gaplower together lessmore irises climbs rise": _way,
     "tended": _tended, "morestate": _state, "when": _when, "share": _share, "bygroup": _each,
     "zone zonetop": _zone,
-    "who Who a b wide ahead behind lahead lbehind high low": _named,
+    "who Who a b wide ahead behind lahead lbehind high low turnpart": _named,
     "lowest highest": _edge, "drawn": _drawn,
     "rng irng": lambda t, name, text: _both(t.is_[name], text),
     "end": lambda t, name, text: (text == "−1") == (t.is_["est"] < 0),

@@ -81,6 +81,8 @@ def _over_use(truth: FigureTruth, found: Found, world: World, figure: dict[str, 
     so["missing"] = len(read) < world.n * len(world.uses) or each < world.n * len(world.uses)
     so["notmissing"] = not so["missing"]
     is_["points"] = len(world.uses)
+    once = read.groupby(world.each)["games"].nunique() < 2
+    so["marked"], so["notmarked"] = bool(once.any()), not once.any()
     if change is not None:
         d = changes(world, figure["y"], change["from"], change["to"])
         ups, downs = int((d > 0).sum()), int((d < 0).sum())
@@ -195,6 +197,11 @@ def _paths(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     turns = [v for k, v in found.items() if k == "breakpoint"]
     so |= {"turn": bool(turns), "noturn": not turns, "compared": apart is not None,
            "notcompared": apart is None}  # fmt: skip
+    several = bool(figure.get("by"))
+    so |= {"several": several, "lone": not several, "single": len(turns) == 1,
+           "double": len(turns) == 2,
+           "alike": len({turn["distance"] for turn in turns}) == 1,
+           "unlike": len({turn["distance"] for turn in turns}) > 1}  # fmt: skip
     so |= {"apart": bool(apart and apart["count"]), "notapart": bool(apart and not apart["count"]),
            "once": bool(apart and apart["count"] == 1),
            "often": bool(apart and apart["count"] > 1)}  # fmt: skip
@@ -212,7 +219,8 @@ def _paths(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
         is_["nl"] = int((seen == 2).sum()) if so["both"] else len(seen)
         so["elsewhere"] = not so["there"]
     if turns:
-        is_["turnat"] = turns[0]["distance"]
+        is_ |= {"turnat": turns[0]["distance"], "turnlast": turns[-1]["distance"],
+                "turnpart": turns[0]["name"]}  # fmt: skip
 
 
 def _groups(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any]) -> None:

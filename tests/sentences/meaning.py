@@ -24,6 +24,7 @@ _RANGE = r"(?:[^,]|,(?=\d))*?\d(?:[^,]|,(?=\d))*?"
 _WHO = r"[\w-]+ (?:balls?|bowlers?|patients?|rivers?|lanes?)(?: \(\d+ models, each counted once\))?"
 _WORDS = {
     "n": _WHO, "N": _WHO, "est": rf"{_SIZE}|{_SHARE}(?= of| as| came)|all|none", "rng": _RANGE,
+    "marginside": r"−?[\d.]+",
     "margin": _SIZE, "least": _SIZE, "good": r"\d+", "poor": r"\d+", "mdd": _SIZE, "detects": _SIZE,
     "share": _SIZE, "fell": "fell|rose", "drop": "drop|rise|change", "down": "down|up",
     "Down": "Down|Up", "cfell": "fell|rose|changed", "cdown": "down|up",
@@ -190,7 +191,8 @@ def _so(t: Truth) -> Mapping[str, bool]:
         "odds": "odds" in t.more, "notodds": "odds" not in t.more,
         "alike": "alike" in t.more, "notalike": "alike" not in t.more,
         "about": "about" in t.more, "notabout": "about" not in t.more,
-        "partleft": 0 <= t.more.get("left", -1.0) <= 1, "grew": t.more.get("left", 0.0) > 1,
+        "partleft": 0 <= t.more.get("left", -1.0) <= 1, "grew": t.more.get("left", 0.0) >= 1.05,
+        "asmuch": 1 < t.more.get("left", 0.0) < 1.05,
         "strong": bool(t.more.get("strong")), "notstrong": not t.more.get("strong"),
         "all": max(t.ups or 0, t.downs or 0) == t.n, "notall": _along(t) != t.n,
         "way": bool(t.side), "noway": not t.side, "paired": paired, "unpaired": not paired,
@@ -322,6 +324,8 @@ PLACES: dict[str, Callable[[Truth, str, str], bool]] = {
     "est": lambda t, name, text: _printed(abs(t.estimate or 0.0), text),
     "rng": lambda t, name, text: _ranged(t, text),
     "margin least": _given,
+    "marginside": lambda t, name, text: (text.startswith("−") == ((t.estimate or 0.0) < 0)
+                                         and _given(t, "margin", text.removeprefix("−"))),
     "same passes fails close agree": _counted,
     "fell drop down Down came hooks thooking": _goes,
     "cfell cdown cdrop cfallen fall chooks chooking": lambda t, name, text: _as_said(t, name, text),

@@ -162,6 +162,27 @@ def test_a_table_of_all_numbers(
     assert say.to_digits(value, digits, beside) == said
 
 
+def test_two_ends_of_a_range_are_rounded_alike() -> None:
+    """Ten times a slope of −0.045 comes out as −0.44999999999999929: a half all the same."""
+    ten = 10 * -0.04499999999999993
+    assert (say.fixed(ten, -1), say.fixed(-ten, -1)) == ("−0.5", "0.5")
+    assert say.fixed(0.4499999, -1) == "0.4"
+    slope, step = per_step(Sized(0.0, -0.04499999999999993, 0.0458, "mph per shot", widest=30))
+    assert slope.reach("drift down", "drift up") == (
+        "a drift down of 0.5 miles per hour to a drift up of 0.5")
+    assert step == "for every 10 shots"
+
+
+@pytest.mark.parametrize(("low", "high", "told"), [
+    (73.46, 75.24, ("73.4", "75.3")), (10.0, 20.0, ("10", "20")), (-1.264, 4.0, ("−1.27", "4")),
+    (0.1 + 0.2, 8.66, ("0.3", "8.66")), (48.04, 90.97, ("48", "91")),
+])  # fmt: skip
+def test_ends_that_nothing_is_past_are_rounded_outwards(
+    low: float, high: float, told: tuple[str, str]
+) -> None:
+    assert say.telling_ends(low, high) == told
+
+
 def test_more_places_than_a_double_holds_are_no_error() -> None:
     assert say.fixed(1 / 3, -30).startswith("0.333333333333333")
     assert float(say.half_up(0.1, -40)) == 0.1

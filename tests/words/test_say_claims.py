@@ -155,6 +155,42 @@ def test_the_same_study_reads_the_same_twice(made: SimpleNamespace) -> None:
     assert first == again
 
 
+@pytest.mark.parametrize(("r", "says"), [(-0.9, "is past −0.3."), (0.9, "is past 0.3.")])
+def test_a_range_is_past_the_margin_of_its_own_side(
+    made: SimpleNamespace, r: float, says: str
+) -> None:
+    study = made.study([made.claim("no-association", "it", test={"margin": 0.3})])
+    verdict = made.verdict(study, "it", "against")
+    low, high = sorted((r, r * 1.05))
+    verdict = replace(verdict, estimate=r, low=low, high=high,
+                      detail=replace(verdict.detail, margin=0.3))  # fmt: skip
+    judged = made.judgement(study, (verdict,))
+    said = [
+        claim_words(Teller(load_phrases(study.workspace.template_folders), study.id, audience),
+                    judged, verdict).says
+        for audience in AUDIENCES
+    ]  # fmt: skip
+    assert any(says in one for one in said), said
+
+
+@pytest.mark.parametrize(("share", "says"), [
+    (1.0003, "about as much of a difference"), (1.2, "more of a difference"),
+    (0.999, "nearly all of the difference"),
+])  # fmt: skip
+def test_what_is_left_of_a_slope_is_told_in_two_digits(
+    made: SimpleNamespace, share: float, says: str
+) -> None:
+    study = made.study([made.claim("association", "it")])
+    verdict = made.verdict(study, "it", "backed")
+    detail = replace(verdict.detail, given=("hardness",), r_before=0.55, share_left=share)
+    judged = made.judgement(study, (replace(verdict, detail=detail),))
+    said = " ".join(
+        claim_words(Teller(load_phrases(study.workspace.template_folders), study.id, audience),
+                    judged, judged.verdicts[0]).says
+        for audience in AUDIENCES)  # fmt: skip
+    assert says in said
+
+
 @pytest.mark.parametrize(
     ("code", "expected"),
     [("backed", "Plover came out rougher"), ("against", "Plover came out smoother than Teasel")],

@@ -247,6 +247,39 @@ def test_a_flip_between_pooled_and_one_by_one_is_said(made: SimpleNamespace) -> 
     assert "Teasel" in words.title
 
 
+@pytest.mark.parametrize(("turns", "says"), [
+    ({"60": 45.0}, "The path at game 60 turns about 45 feet down."),
+    ({"0": 40.0, "60": 40.0}, "Both paths turn about 40 feet down."),
+    ({"0": 40.0, "60": 45.0}, "The path at the start turns about 40 feet down, "
+                              "and the one at game 60 about 45 feet down."),
+])  # fmt: skip
+def test_it_says_whose_path_turns(
+    made: SimpleNamespace, monkeypatch: pytest.MonkeyPatch, turns: dict[str, float], says: str
+) -> None:
+    found = tuple(Finding("breakpoint", {"name": name, "distance": feet, "spacing": 10.0,
+                                         "board": 5.0, "n_items": 8}, (feet, 5.0))
+                  for name, feet in turns.items())  # fmt: skip
+    drawn = ball_paths()[0]
+    monkeypatch.setitem(DATA, "ball-paths", lambda: (drawn, found))
+    words = words_of(made, "ball-paths")
+    assert says in words.shows
+    assert says in words.description
+    assert ("the turn is" in words.cannot_show) == (len(turns) == 1)
+
+
+def test_a_drift_without_a_range_here_may_have_one_elsewhere(
+    made: SimpleNamespace, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One series has a range of its own with the claim: the figure must not deny it."""
+    drift = Finding("drift", {"slope": -0.02, "low": None, "high": None, "n_items": 1, "n_up": 0,
+                              "n_down": 1})  # fmt: skip
+    drawn = shot_series()[0]
+    monkeypatch.setitem(DATA, "shot-series", lambda: (drawn, (drift,)))
+    shows = words_of(made, "shot-series").shows
+    assert "no range is put on it here" in shows
+    assert "with no range" not in shows
+
+
 def test_the_authors_title_comes_first(made: SimpleNamespace) -> None:
     own = {**FIGURES["groups"], "title": "My own title", "kind": "groups", "table": "checkpoints"}
     study = made.study([], figures=[{"id": "fig", **own}])

@@ -54,6 +54,7 @@ from explainer.words.quantity.numbers import (
     plural_of,
     rounded,
     share_words,
+    telling_ends,
     unit_words,
 )
 from explainer.words.quantity.sizes import (
@@ -69,6 +70,7 @@ from explainer.words.quantity.sizes import (
     listed,
     past,
     per_step,
+    reading,
     rough_alike,
     set_level,
     set_range,
@@ -307,8 +309,7 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "one": named(item, one["item"]) if one else None,
         "one_without": Sized(one["r_without"], *FINE, "r").signed
         if one and one["r_without"] is not None else None,
-        "x_from": bare_beside(edge.get("x_from"), edge.get("x_to"), mx.unit),
-        "x_to": level(edge.get("x_to"), mx.unit, edge.get("x_from")),
+        **_edges(edge, mx.unit),
         "x_alike": len(set(across)) < 2, "x_ends": ends_of(across, mx.unit)["ends"],
         "placed": f"what it read {at_point(table, data.at)}" if data.at is not None
         else f"{pronouns(item)['its']} {'reading' if data.shared == 1 else 'average'}"
@@ -317,6 +318,15 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "groups": groups_in_words([p.group for p in data.item_means], data.by),
         **ends_of([p.y for p in data.points], my.unit),
     }  # fmt: skip
+
+
+def _edges(edge: Mapping[str, Any], unit: str) -> Facts:
+    """From where to where there are dots or trails: no less than that, however it is rounded."""
+    low, high = edge.get("x_from"), edge.get("x_to")
+    if low is None or high is None or unit in ("share", "rate"):
+        return {"x_from": bare_beside(low, high, unit), "x_to": level(high, unit, low)}
+    first, last = telling_ends(low, high)
+    return {"x_from": bare(first, unit), "x_to": reading(last, "" if unit == "r" else unit)}
 
 
 def _over(shared: int | None) -> str:

@@ -19,7 +19,6 @@ def ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -
     figure, data = result.figure, result.data
     assert isinstance(figure, f.BallPaths)
     apart = found.get("difference-at")
-    turns = [x.numbers for x in result.findings if x.kind == "breakpoint"]
     items = plural_of(item_word(study, table))
     paths = [_path(line.name, figure.by, table, items) for line in data.lines]
     names = [f"{where} {which}" for where, which in paths]
@@ -40,9 +39,7 @@ def ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -
         "most_in_one": max((line.n_items for line in data.lines), default=0),
         "hand": figure.hand,
         "feet_from": _feet(min(feet, default=0.0)), "feet_to": _feet(max(feet, default=0.0)),
-        "turn": _feet(turns[0]["distance"]) if turns else None,
-        "turn_give": _feet(turns[0]["spacing"]) if turns else None,
-        "turn_last": _feet(turns[-1]["distance"]) if len(turns) > 1 else None,
+        **_turns(result, [line.name for line in data.lines], names),
         "path_first": names[0] if names else "", "path_last": names[-1] if names else "",
         "apart": bool(apart and apart["count"]), "compared": apart is not None,
         "paired": bool(apart and apart["paired"]),
@@ -52,6 +49,20 @@ def ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -
         "apart_count": apart["count"] if apart else 0,
         "apart_of": apart["distances"] if apart else 0,
         "largest": largest.rough, "largest_at": _feet(apart["largest_at"]) if apart else "",
+    }  # fmt: skip
+
+
+def _turns(result: FigureResult, paths: list[str], told: list[str]) -> Facts:
+    """Which of the paths (``told``: their names in words) turn, and how far down: not each must."""
+    turns = [x.numbers for x in result.findings if x.kind == "breakpoint"]
+    feet = [_feet(turn["distance"]) for turn in turns]
+    gives = {_feet(turn["spacing"]) for turn in turns if turn["spacing"]}
+    whose = [told[paths.index(str(turn["name"]))] for turn in turns]
+    return {
+        "turn": feet[0] if feet else None, "turn_last": feet[-1] if feet else None,
+        "turn_give": gives.pop() if len(gives) == 1 else None, "n_turns": len(turns),
+        "turns_alike": len(set(feet)) == 1,
+        "turn_path": whose[0] if whose else "", "turn_path_last": whose[-1] if whose else "",
     }  # fmt: skip
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import Any
 
@@ -199,9 +200,9 @@ def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) 
 
 
 @tells(
-    "between between_step given given_data inside levels line line_step margin one_point opposite "
-    "r r_before r_end r_range r_scale share_left slope_grew strong together within x_less x_more "
-    "x_term y_claimed y_term y_then"
+    "between between_step given given_data inside levels line line_step margin margin_past "
+    "one_point opposite r r_before r_end r_range r_scale share_left slope_grew slope_kept strong "
+    "together within x_less x_more x_term y_claimed y_term y_then"
 )
 def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """association, no-association: x and y, both levels."""
@@ -222,6 +223,8 @@ def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
         "r_range": sized.span,
         "strong": d.strong,
         "margin": as_given(d.margin) if d.margin else None,
+        # Where the whole range lies past it: on the side that the range is on.
+        "margin_past": as_given(math.copysign(d.margin, sized.value or 1)) if d.margin else None,
         "one_point": at_point(table, test.at) if isinstance(test.at, int | float) else "",
         "within": bool(getattr(test, "within", False) in (True, "yes")),
         **_slope(slope, f"{y_unit} per {x_unit}", "line", seen),
@@ -251,7 +254,9 @@ def _held(v: Verdict, study: Study, table: Table | None) -> Facts:
     return {
         "given": listed(names), "given_data": bool(d.given),
         "r_before": link_told(d.r_before) if d.r_before is not None else None,
-        "share_left": left, "slope_grew": share is not None and share > 1,
+        # What grew by less than a twentieth reads as the same in two digits.
+        "share_left": left, "slope_grew": share is not None and share >= 1.05,
+        "slope_kept": share is not None and 1 < share < 1.05,
     }
 
 
@@ -397,8 +402,8 @@ def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 @tells(
     "about about_zone all_same at_least claimed_down claimed_drop claimed_falls claimed_fell flat "
-    "rougher same series single slope slope_range slope_range_unit slope_signed slope_span "
-    "smoother step term"
+    "rougher same series single slope slope_range slope_range_step slope_range_unit "
+    "slope_signed slope_span smoother step term"
 )
 def _drift(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """trend."""
@@ -422,6 +427,8 @@ def _drift(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "flat": scaled.vanishes,
         "slope_signed": scaled.signed, "slope_span": scaled.span_bare,
         "slope_range": scaled.reach("drift down", "drift up", unit=False),
+        # On its own, where no best guess before it has said what it is of and per what.
+        "slope_range_step": put("{} {}", scaled.reach("drift down", "drift up"), step),
         "slope_range_unit": scaled.slope_range_unit, "step": step, "same": same,
         "all_same": same == v.n_items and v.n_items > 1,
         "single": named(item_word(study, table), single) if single else None,

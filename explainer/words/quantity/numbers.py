@@ -56,6 +56,18 @@ def telling(value: float | None, other: float | None, unit: str = "") -> str:
     return _with_unit(text.rstrip("0").rstrip(".") if "." in text else text, unit)
 
 
+def telling_ends(low: float, high: float) -> tuple[str, str]:
+    """``telling`` for two ends that nothing is past: rounded outwards, never short of them."""
+    told = []
+    for value, other, out in ((low, high, -1), (high, low, 1)):
+        place = _telling_place(value, other)
+        near, step = half_up(value, place), Decimal(1).scaleb(place)
+        short_of = (Decimal(f"{value:.13g}") - near) * out > 0
+        text = fixed(float(near + out * step if short_of else near), place)
+        told.append(text.rstrip("0").rstrip(".") if "." in text else text)
+    return told[0], told[1]
+
+
 def _telling_place(value: float, other: float | None) -> int:
     """The power of ten of the last digit of ``value`` that tells it from ``other``."""
     place = _place(value, None)
@@ -329,6 +341,9 @@ def half_up(value: float, place: int) -> Decimal:
     sharp = Decimal(f"{value:.15g}")  # a sixteenth digit is the arithmetic's: 28.749999999999996
     if sharp.adjusted() - place > DOUBLE:  # nothing to round: an author may print thirty places
         return sharp
+    near = Decimal(f"{value:.13g}")  # a half that the arithmetic missed: 0.44999999999999993
+    if abs(near / step * 2) % 2 == 1:
+        sharp = near
     return (sharp / step).quantize(Decimal(1), ROUND_HALF_UP) * step
 
 
