@@ -490,9 +490,10 @@ def _left_out(study: Study) -> tuple[str, ...]:
     said = []
     for table in study.tables.values():
         for note in table.notes:
-            at = "" if note.use is None else f" at {number(note.use)}"
-            if at and table.use_unit:
-                at += f" {noun_for(number(note.use), table.use_unit)}"
+            use = "" if note.use is None else number(note.use)
+            at = f" at {use}" if use else ""
+            if use and table.use_unit:
+                at += f" {noun_for(use, table.use_unit)}"
             what = (
                 study.term(note.column)
                 if note.column in study.description.measures

@@ -148,7 +148,8 @@ def test_a_size_that_is_claimed_is_not_drawn_as_too_small_to_matter(
     judged: Judge, one: One, size: float, drawn: bool, direction: str
 ) -> None:
     """Here 1 board matters.  A claim of 0.2 is held to 0.2: one drawing may not say both."""
-    text = f"{{kind: change, measure: y, from: 0, to: 10, direction: {direction}, at_least: {size}}}"
+    held = f"direction: {direction}, at_least: {size}"
+    text = f"{{kind: change, measure: y, from: 0, to: 10, {held}}}"
     judgement = judged(one(text), two_checkpoints(about(0.5)))
     v = one_verdict(judgement)
     assert (v.strip.small_zone == (-1.0, 1.0)) == drawn and (v.strip.small_zone is None) != drawn
