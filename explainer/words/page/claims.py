@@ -456,7 +456,8 @@ def method(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts)
             if part.detail.one_item:
                 names = [f"method.one.{kind}", "method.one"]
             elif bare and not here["has_range"]:  # no range is named where there is none
-                names = ["method.no-number" if part.estimate is None else "method.no-range"]
+                names = [f"method.no-range.{kind}", "method.no-range"]
+                names = ["method.no-number"] if part.estimate is None else names
             else:
                 names = [f"method.{kind}"]
             parts.append(teller.tell(names, here, about=part.claim.id))
