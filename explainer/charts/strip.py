@@ -61,8 +61,8 @@ def parts_of(strip: Strip, held: bool) -> frozenset[str]:
         "inner": ranged and strip.inner is not None, "held": ranged and held,
         "needs": strip.claim_zone is not None,
         "readings": strip.measured is not None,
-        "small": strip.small_zone is not None and strip.measured is None,
-        "close": strip.small_zone is not None and strip.measured is not None,
+        "small": strip.small_drawn is not None and strip.measured is None,
+        "close": strip.small_drawn is not None and strip.measured is not None,
     }
     return frozenset(part for part, drawn in seen.items() if drawn)
 
@@ -76,11 +76,11 @@ def strip_plate(strip: Strip, note: str = "", held: bool = False) -> DisplayList
     plate = DisplayList(WIDTH, foot + (NOTE if note else 0.0))
     low, high = _range(strip)
     scale = _Scale(low, high)
-    if strip.small_zone is not None:
+    if strip.small_drawn is not None:
         # Only a limit has readings of its own to show, and its zone is the gauge's doubt.
         said = "too small to matter" if strip.measured is None else "too close to call"
-        zones = [zone for zone in (strip.small_zone, strip.small_too) if zone is not None]
-        if strip.small_zone != strip.claim_zone:  # else its ends stand above already
+        zones = [zone for zone in (strip.small_drawn, strip.small_too) if zone is not None]
+        if strip.small_drawn != strip.claim_zone:  # else its ends stand above already
             said += f": {', '.join(_ends_of(z, strip) for z in zones)}"
         _small(plate, zones, scale, said)
     if strip.claim_zone is not None:
@@ -174,7 +174,7 @@ def _needs(strip: Strip, pinch: bool = False) -> str:
     ends = _ends_of(zone, strip)
     if strip.null == 1.0 and strip.unit == "share" and None not in zone:  # past 100 it overshot
         return f"the claim needs about 100: {ends}"
-    asks_no_size = strip.small_zone is not None and 0.0 in zone and None in zone
+    asks_no_size = strip.small_drawn is not None and 0.0 in zone and None in zone
     return f"the claim needs {ends}".rstrip() + (ANY_SIZE if asks_no_size else "")
 
 
@@ -208,7 +208,7 @@ class _Scale:
 def _range(strip: Strip) -> tuple[float, float]:
     """Everything finite, with room at both sides for zones that are open."""
     known = [strip.value, strip.low, strip.high, strip.null]
-    known += [*(strip.claim_zone or ()), *(strip.small_zone or ()), *(strip.measured or ())]
+    known += [*(strip.claim_zone or ()), *(strip.small_drawn or ()), *(strip.measured or ())]
     known += [*(strip.small_too or ())]
     values = [v for v in known if v is not None and math.isfinite(v)] or [0.0]
     low, high = min(values), max(values)

@@ -334,13 +334,10 @@ def only_group(case: Case, items: Sequence[str], more: Story) -> list[str]:
 
 
 def change_strip(e: Estimate, side: int, at_least: float | None, measure: Measure) -> Strip:
-    """Where the claim needs the change to be, and what is too small to matter; not that, where the
-    claim is of a smaller size: it is held to its own (``rules.directed``)."""
+    """Where the claim needs the change to be, and what is too small to matter."""
     line = (at_least or 0.0) * (side or 1)
     zone = (line, None) if side > 0 else (None, line) if side < 0 else None
     margin = measure.matters_from
-    if margin is not None and at_least is not None and at_least < margin:
-        margin = None
     return Strip(
         value=e.value, low=e.at95.low, high=e.at95.high, claim_zone=zone,
         small_zone=(-margin, margin) if margin else None, null=0.0, unit=measure.unit,

@@ -329,6 +329,14 @@ class Strip:
     """Twenty equally likely answers, lowest first; empty where the range gives none."""
 
     @property
+    def small_drawn(self) -> tuple[float, float] | None:
+        """``small_zone``, but for a claim of a smaller size, which is held to its own."""
+        ends = self.claim_zone or (self.beyond, None)
+        size = abs(next((end for end in ends if end is not None), 0.0))
+        zone, one_sided = self.small_zone, None in ends and self.measured is None
+        return None if zone is not None and one_sided and 0.0 < size < zone[1] else zone
+
+    @property
     def sizes(self) -> tuple[float, ...]:
         """The sizes above 0 that its number and range are held against; none for readings."""
         edges = [self.beyond, *(self.claim_zone or ()), *(self.small_zone or ())]

@@ -100,8 +100,8 @@ def text_strip(strip: Strip, width: int = STRIP) -> tuple[str, ...]:
     zones = [" "] * width
     if strip.claim_zone is not None:
         _fill(zones, scale(strip.claim_zone[0], 0), scale(strip.claim_zone[1], width - 1), "=")
-    if strip.small_zone is not None:
-        _fill(zones, scale(strip.small_zone[0], 0), scale(strip.small_zone[1], width - 1), ":")
+    if strip.small_drawn is not None:
+        _fill(zones, scale(strip.small_drawn[0], 0), scale(strip.small_drawn[1], width - 1), ":")
     if strip.small_too is not None:
         _fill(zones, scale(strip.small_too[0], 0), scale(strip.small_too[1], width - 1), ":")
     marks = [" "] * width
@@ -121,7 +121,7 @@ class _scale:
 
     def __init__(self, strip: Strip, width: int) -> None:
         known = [strip.value, strip.low, strip.high, strip.null]
-        known += [*(strip.claim_zone or ()), *(strip.small_zone or ()), *(strip.small_too or ())]
+        known += [*(strip.claim_zone or ()), *(strip.small_drawn or ()), *(strip.small_too or ())]
         values = [v for v in known if v is not None and math.isfinite(v)] or [0.0]
         room = 0.08 * (max(values) - min(values)) or 1.0
         self.low, self.high, self.width = min(values) - room, max(values) + room, width

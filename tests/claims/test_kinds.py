@@ -17,6 +17,7 @@ from claims import conftest
 from scipy import stats
 
 from explainer.analysis import drift
+from explainer.charts.strip import parts_of
 from explainer.claims.kinds import KINDS
 from explainer.claims.results import results
 from explainer.claims.trend import _way_of_one
@@ -43,8 +44,7 @@ EXTRA = {
         "r", "df", "slope_within", "slope_between", "p_slopes_differ", "r_loo_min", "r_loo_max",
         "items_same_sign",
     },
-    "same-line": {"n_line", "slope_within", "slope_between", "slope_difference", "df",
-                  "share_of_line"},
+    "same-line": {"slope_within", "slope_between", "slope_difference", "df", "share_of_line"},
     "break-in": {"share", "share_low90", "share_high90"},
     "trend": {"slope", "mann_kendall_p", "p_lag1"},
     "repeatability": {
@@ -149,11 +149,12 @@ def test_a_size_that_is_claimed_is_not_drawn_as_too_small_to_matter(
     judged: Judge, one: One, size: float, drawn: bool, direction: str
 ) -> None:
     """Here 1 board matters.  A claim of 0.2 is held to 0.2: one drawing may not say both."""
-    held = f"direction: {direction}, at_least: {size}"
-    text = f"{{kind: change, measure: y, from: 0, to: 10, {held}}}"
+    ends = "measure: y, from: 0, to: 10"
+    text = f"{{kind: change, {ends}, direction: {direction}, at_least: {size}}}"
     judgement = judged(one(text), two_checkpoints(about(0.5)))
     v = one_verdict(judgement)
-    assert (v.strip.small_zone == (-1.0, 1.0)) == drawn and (v.strip.small_zone is None) != drawn
+    assert v.strip.small_drawn == ((-1.0, 1.0) if drawn else None)
+    assert ("small" in parts_of(v.strip, False)) == drawn
     assert ("less than counts here" in say(judgement).claims[v.claim.id].strip) == drawn
 
 

@@ -502,15 +502,15 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
         where = lies(strip, strip.low, strip.high)
         past = _mark(strip.beyond, strip.unit) if strip.beyond else ""
         said += [("strip.beyond", {"past": past}), (f"strip.{where}", {"lies": where})]
-    if strip.small_zone is not None and strip.small_zone != strip.claim_zone:
+    if strip.small_drawn is not None and strip.small_drawn != strip.claim_zone:
         worked_out = kind_of(verdict).calls  # a margin is given, what is too close to call is not
         name = "strip.close" if worked_out else "strip.small"
         small = (
             _close(strip) if worked_out
-            else _span(strip.small_zone, strip.unit, " and ")
+            else _span(strip.small_drawn, strip.unit, " and ")
         )  # fmt: skip
         name = f"{name}.both" if strip.small_too is not None else name
-        said.append((name, {"small": small, "lies": meets(ends, strip.small_zone)}))
+        said.append((name, {"small": small, "lies": meets(ends, strip.small_drawn)}))
     return " ".join(
         teller.tell([name], {**known, **more}, about=verdict.claim.id) for name, more in said
     )
@@ -537,7 +537,7 @@ def _levels(ends: tuple[End, End], unit: str, joint: str = " to ") -> str:
 
 def _close(strip: Strip) -> str:
     """The zone that is too close to call, or both of them where a limit has two sides."""
-    zones = [zone for zone in (strip.small_zone, strip.small_too) if zone is not None]
+    zones = [zone for zone in (strip.small_drawn, strip.small_too) if zone is not None]
     return ", or between ".join(_levels(zone, strip.unit, " and ") for zone in zones)
 
 
