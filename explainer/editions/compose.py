@@ -490,9 +490,9 @@ def _left_out(study: Study) -> tuple[str, ...]:
     said = []
     for table in study.tables.values():
         for note in table.notes:
-            at = "" if note.use is None else f" at {number(note.use)}"
-            if at and table.use_unit:
-                at += f" {noun_for(number(note.use), table.use_unit)}"
+            told = "" if note.use is None else number(note.use)
+            unit = noun_for(told, table.use_unit) if table.use_unit else ""
+            at = f" at {told} {unit}".rstrip() if told else ""
             what = (
                 study.term(note.column)
                 if note.column in study.description.measures
