@@ -490,10 +490,9 @@ def _left_out(study: Study) -> tuple[str, ...]:
     said = []
     for table in study.tables.values():
         for note in table.notes:
-            use = "" if note.use is None else number(note.use)
-            at = f" at {use}" if use else ""
-            if use and table.use_unit:
-                at += f" {noun_for(use, table.use_unit)}"
+            told = "" if note.use is None else number(note.use)
+            unit = noun_for(told, table.use_unit) if table.use_unit else ""
+            at = f" at {told} {unit}".rstrip() if told else ""
             what = (
                 study.term(note.column)
                 if note.column in study.description.measures

@@ -29,6 +29,7 @@ _WORDS = {
     "n": _MANY, "nc": _MANY, "nl": _MANY, "item": _NOUN, "items": rf"(?:[\w ]+ )?(?:{_NOUN})",
     "term": _TERM, "fell": "fell|rose", "drop": "drop|rise", "down": "down|up",
     "oddfell": "fell|rose", "odddown": "down|up", "who": rf"(?:{_NOUN}) \w+",
+    "turnpart": "first|last",
     "Who": r"[A-Z]\w+ \w+",
     "together": "together|opposite ways", "lessmore": "less|more", "climbs": "climbs|drops",
     "rise": "rise|fall", "irises": "rises|falls", "tended": r"[\w ]+?", "more": r"[\w ]+?",

@@ -45,6 +45,12 @@ def figure_truth(world: World, figure: dict[str, Any], record: dict[str, Any]) -
     # How many values are drawn, and whether there are two that differ.
     alike = truth.is_.get("lowest") == truth.is_.get("highest")
     truth.so |= {"alike": alike, "varied": not alike, "lone": truth.is_.get("read") == 1}
+    turns = [x["numbers"] for x in record["findings"] if x["kind"] == "breakpoint"]
+    places = {turn["distance"] for turn in turns}
+    truth.so |= {"oneturns": len(turns) == 1, "bothturn": len(turns) == 2,
+                 "there1": len(places) == 1, "there2": len(places) == 2}  # fmt: skip
+    if turns:
+        truth.is_["turnlast"] = turns[-1]["distance"]
     if groups:
         truth.so["groups"] = len(groups) > 1
         truth.is_["bygroup"] = [g["change"] for g in groups]
@@ -197,11 +203,8 @@ def _paths(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     turns = [v for k, v in found.items() if k == "breakpoint"]
     so |= {"turn": bool(turns), "noturn": not turns, "compared": apart is not None,
            "notcompared": apart is None}  # fmt: skip
-    several = bool(figure.get("by"))
-    so |= {"several": several, "lone": not several, "single": len(turns) == 1,
-           "double": len(turns) == 2,
-           "alike": len({turn["distance"] for turn in turns}) == 1,
-           "unlike": len({turn["distance"] for turn in turns}) > 1}  # fmt: skip
+    many = bool(figure.get("by")) and frame_of(world, "paths")["part"].nunique() > 1
+    so |= {"manypaths": many, "onepath": not many}
     so |= {"apart": bool(apart and apart["count"]), "notapart": bool(apart and not apart["count"]),
            "once": bool(apart and apart["count"] == 1),
            "often": bool(apart and apart["count"] > 1)}  # fmt: skip
@@ -219,8 +222,7 @@ def _paths(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
         is_["nl"] = int((seen == 2).sum()) if so["both"] else len(seen)
         so["elsewhere"] = not so["there"]
     if turns:
-        is_ |= {"turnat": turns[0]["distance"], "turnlast": turns[-1]["distance"],
-                "turnpart": turns[0]["name"]}  # fmt: skip
+        is_ |= {"turnat": turns[0]["distance"], "turnpart": turns[0]["name"]}
 
 
 def _groups(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any]) -> None:
