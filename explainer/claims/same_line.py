@@ -36,8 +36,9 @@ class SameLineDetail(LinkDetail):
     reliability: float | None = None
     """Share of the spread of x within items that is not gauge scatter."""
     items_same_sign: int | None = None
-    n_line: float | None = published("{Items} that the line between them is of")
-    """How many, where the line is their own: one that did not move lies on it, too."""
+    n_line: int | None = None
+    """How many items the line between them is of, where it is their own: one that did not move
+    lies on it, too."""
     slope_within: float | None = published("Slope within a {item}", "slope")
     slope_between: float | None = published("Slope between {items}", "slope")
     slope_difference: float | None = published("Difference of the slopes")

@@ -44,8 +44,7 @@ EXTRA = {
         "r", "df", "slope_within", "slope_between", "p_slopes_differ", "r_loo_min", "r_loo_max",
         "items_same_sign",
     },
-    "same-line": {"n_line", "slope_within", "slope_between", "slope_difference", "df",
-                  "share_of_line"},
+    "same-line": {"slope_within", "slope_between", "slope_difference", "df", "share_of_line"},
     "break-in": {"share", "share_low90", "share_high90"},
     "trend": {"slope", "mann_kendall_p", "p_lag1"},
     "repeatability": {
