@@ -17,7 +17,7 @@ from explainer.study.carried import carried, private
 from explainer.study.checks.context import Context
 from explainer.study.csvfile import fault
 from explainer.study.describe import UNUSED
-from explainer.study.intexts import ADDRESS, InTexts
+from explainer.study.intexts import ADDRESS, Found, InTexts
 from explainer.study.labels import nobodys
 from explainer.study.naming import Hidden, as_shown, folded
 from explainer.study.own_texts import own_texts
@@ -140,9 +140,8 @@ def names_in_texts(c: Context) -> Iterator[Problem]:
             )  # fmt: skip
         elif not _TOLD_OF & set(path[-2:]):
             told: dict[tuple[str, str], str] = {}  # each of them once
-            for way in dict.fromkeys((text, as_shown(text))):
-                for words, last, short in names.find(way, tell):
-                    told.setdefault((last, short), words)
+            for words, last, short in _either_way(names, text, tell):
+                told.setdefault((last, short), words)
             for (last, short), words in islice(told.items(), _MOST_TOLD):
                 yield c.error_at(
                     path, words, f"`{words}`: somebody called `{short}` has the last name "
@@ -150,6 +149,12 @@ def names_in_texts(c: Context) -> Iterator[Problem]:
                     f"if it means something else here, `not_names: [{last.title()}]` under "
                     "`tested`", "names-somebody",
                 )  # fmt: skip
+
+
+def _either_way(names: InTexts, text: str, plainly: Callable[[str], str] = str) -> Iterator[Found]:
+    """Who is named in a text as it is written, or as it will be shown."""
+    for way in dict.fromkeys((text, as_shown(text))):
+        yield from names.find(way, plainly)
 
 
 def _surely_hidden(c: Context) -> dict[str, str]:
@@ -166,9 +171,8 @@ def names_in_the_workspace(c: Context) -> Iterator[Problem]:
     for file, text in own_texts(c.workspace):
         told: dict[tuple[str, str], tuple[int, str]] = {}  # each of them once a file
         for number, line in enumerate(text.splitlines(), 1):
-            ways = () if line.lstrip().startswith("#") else dict.fromkeys((line, as_shown(line)))
-            for way in ways:
-                for words, last, short in names.find(way):
+            if not line.lstrip().startswith("#"):
+                for words, last, short in _either_way(names, line):
                     told.setdefault((last, short), (number, words))
         for (last, short), (number, words) in islice(told.items(), _MOST_TOLD):
             yield Problem(

@@ -158,7 +158,7 @@ def _leads_somewhere(address: str) -> str:
             behind = parts.netloc.partition("]")[2]
             host = f"v6-{int(IPv6Address(host))}" if behind[:1] in ("", ":") else ""
     except ValueError:
-        raise ValueError(_ANADDRESS) from None
+        raise ValueError(_AN_ADDRESS) from None
     steps = parts.path.removeprefix("/").removesuffix("/").split("/")
     sound = (
         all(map(_is_label, host.removesuffix(".").split(".")))
@@ -166,11 +166,11 @@ def _leads_somewhere(address: str) -> str:
         and (steps == [""] or all(map(_is_step, steps)))
     )  # fmt: skip
     if not sound:
-        raise ValueError(_ANADDRESS)
+        raise ValueError(_AN_ADDRESS)
     return address
 
 
-_ANADDRESS = "an address that names lead to, such as https://example.org/lanes"
+_AN_ADDRESS = "an address that names lead to, such as https://example.org/lanes"
 
 
 def _is_label(label: str) -> bool:
