@@ -83,14 +83,14 @@ def _visible(text: str) -> str:
 
 def as_status(command: Callable[[], Any], debug: bool) -> int:
     """Runs a command to its end; the exit status, once everything has been said."""
-    with _streams(), _signals(), _own_rights():
+    with _streams(), _signals() as asked, _own_rights():
         try:
             _enough_room()
             _sound_clock()
             _sound_settings()
             given = command()
             sys.stdout.flush()
-            return given if isinstance(given, int) else 0
+            return _stopped(asked[0]) if asked else given if isinstance(given, int) else 0
         except UnwrittenError as fault:
             _let_go_of_output()
             if fault.gone:  # whoever read it has seen enough
@@ -98,16 +98,22 @@ def as_status(command: Callable[[], Any], debug: bool) -> int:
             say(f"explainer: standard output cannot be written ({fault})", err=True)
             return _UNWRITTEN
         except (StoppedError, KeyboardInterrupt, click.exceptions.Abort) as stop:
-            number = stop.number if isinstance(stop, StoppedError) else signal.SIGINT
-            _flushed()
-            say(f"explainer: ended by {_WORDS.get(number, 'a signal')}; a site that was being "
-                "published is whole, the old one or the new", err=True)  # fmt: skip
-            return 128 + number
+            return _stopped(stop.number if isinstance(stop, StoppedError) else signal.SIGINT)
         except Exception as fault:
+            if asked:  # a library took the request for a fault of its own
+                return _stopped(asked[0])
             if debug and not isinstance(fault, ExplainerError | click.ClickException):
                 raise
             _flushed()
             return _told(fault)
+
+
+def _stopped(number: int) -> int:
+    """Says by what a command was ended; its exit status."""
+    _flushed()
+    say(f"explainer: ended by {_WORDS.get(number, 'a signal')}; a site that was being "
+        "published is whole, the old one or the new", err=True)  # fmt: skip
+    return 128 + number
 
 
 def _enough_room() -> None:
@@ -237,11 +243,17 @@ def _own_rights() -> Iterator[None]:
 
 
 @contextmanager
-def _signals() -> Iterator[None]:
-    """A request to end unwinds what we do, so that nothing of ours is left lying about."""
+def _signals() -> Iterator[list[int]]:
+    """A request to end unwinds what we do, so that nothing of ours is left lying about.
+
+    Gives the requests that came: what is raised within a call from a library's own code (a
+    callback, something being thrown away) Python drops, or the library makes another fault of it.
+    """
+    came: list[int] = []
 
     def stop(number: int, frame: FrameType | None) -> None:
         signal.signal(number, signal.SIG_IGN)  # once is enough: what follows is tidying up
+        came.append(number)
         raise StoppedError(number)
 
     asked = [getattr(signal, name, None) for name in ("SIGTERM", "SIGHUP")]
@@ -251,7 +263,7 @@ def _signals() -> Iterator[None]:
     for number in taken:
         signal.signal(number, stop)
     try:
-        yield
+        yield came
     finally:
         for number in taken:
             signal.signal(number, signal.SIG_DFL)

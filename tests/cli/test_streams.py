@@ -9,6 +9,8 @@ import signal
 import stat
 import subprocess
 import sys
+import time
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -177,6 +179,20 @@ def test_a_publish_that_is_asked_to_end_says_so_and_leaves_nothing(home, number,
     assert status == 128 + number
     assert f"ended by {words}; a site that was being published is whole" in one_line(said)
     assert left == []
+
+
+@pytest.mark.parametrize("raised", [None, ValueError("a callback failed")])
+def test_a_request_to_end_is_told_though_a_library_swallows_it(capsys, raised):
+    def command():
+        with suppress(BaseException):
+            os.kill(os.getpid(), signal.SIGTERM)
+            time.sleep(5)
+        if raised:
+            raise raised
+
+    assert as_status(command, debug=False) == 128 + signal.SIGTERM
+    assert "ended by a request to terminate" in one_line(capsys.readouterr().err)
+    assert signal.getsignal(signal.SIGTERM) is signal.SIG_DFL  # as it was
 
 
 def test_a_hang_up_that_is_to_be_ignored_is_ignored(home):
