@@ -53,12 +53,17 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 MANY = 12
 #: What is held to the outside world, and sentences to their rows, is held each day.
 ALWAYS = ("analysis", "reference", "units", "sentences")
+#: Folders whose files take long: they come first, or one file would run alone at the end.
+LONG = ("browser", "calibration", "reference", "publish", "editions", "house", "cli", "demo",
+        "sentences", "draft", "room", "lift", "proof")  # fmt: skip
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Leaves out half the cases of tests that have many, always the same, and those marked
     seldom, so that a day's run takes minutes; before an issue is closed all are run.  What is
     asked for by name runs."""
+    items.sort(key=lambda item: min([LONG.index(f) for f in item.path.parts if f in LONG],
+                                    default=len(LONG)))  # fmt: skip
     if config.getoption("--every") or any("::" in name for name in config.args):
         return
     families: dict[str, list[pytest.Item]] = {}

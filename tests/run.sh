@@ -9,15 +9,24 @@ unset PYTHONDONTWRITEBYTECODE
 if [ $# -eq 0 ]; then
     say "ruff: style and mistakes"
     .venv/bin/ruff check .
-    say "mypy: types"
-    .venv/bin/mypy
     say "known vulnerabilities of what is installed"
     sh .locked/audit.sh
-    # A file's tests stay together, so that what they share is published once.
+    # Beside the tests, since it keeps one processor busy and no more; how it ended is told last.
+    types=$(mktemp)
+    .venv/bin/mypy > "$types" 2>&1 &
+    checking=$!
+    # A file's tests stay together, so that what they share is published once; in our own order.
     # One more than there are processors, as some wait for a child or a clock. One that hangs ends
     # with a name and a trace; none takes a quarter of these seconds.
     workers=$(( $(nproc) < 4 ? $(nproc) + 1 : 4 ))
-    set -- -n "$workers" --dist loadfile --timeout 900
+    set -- -n "$workers" --dist loadfile --no-loadscope-reorder --timeout 900
 fi
 say "pytest: everything else"
-exec .venv/bin/python -m pytest "$@"
+failed=0
+.venv/bin/python -m pytest "$@" || failed=$?
+[ -n "${checking:-}" ] || exit $failed
+say "mypy: types"
+wait "$checking" || failed=$((failed ? failed : 1))
+cat "$types"
+rm "$types"
+exit $failed

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 T = TypeVar("T", bound="DataclassInstance")
 #: Verdicts that settle a question, one way or the other.
 SETTLED = frozenset({"backed", "against"})
+#: All there are, ``claims.verdict.Code``.
+CODES = SETTLED | {"leans", "cannot-tell", "not-tested"}
 
 
 @dataclass(frozen=True)
@@ -209,7 +211,10 @@ def read_ties(said: Mapping[str, Any] | None) -> Ties:
 
 
 def _read_held(said: Mapping[str, Any]) -> Held:
-    """A claim as the site's list keeps it; what it draws lies where the board can draw it."""
+    """A claim as the site's list keeps it; it has a verdict that there is, and what it draws lies
+    where the board can draw it."""
+    if said["code"] not in CODES:
+        raise TypeError("code")
     given = said.get("reach")
     # Lists of older sites say only whether there are any: those are drawn by the ends of the row.
     read = said.get("readings", ())

@@ -418,6 +418,8 @@ def test_a_text_with_too_many_cells_is_refused_at_the_row_and_nothing_after_it_i
     for origin in (b"", b"page: 1"):  # as a spreadsheet wrote it, or as it was lifted
         with pytest.raises(UsageError, match=r"^a\.csv, row 11: found over 30 cells up to here"):
             _sheets(GivenFile("a.csv", data, origin))
+    with pytest.raises(UsageError, match=r"^c\.csv, row 16: "):  # marks, and nothing between them
+        _sheets(GivenFile("c.csv", b";\n" * 1_000, b""))
     held = iter([["1"] * 10 for _ in range(10)])
     with pytest.raises(UsageError, match=r"^b\.csv, row 4: "):
         list(few_enough(held, "b.csv"))

@@ -158,7 +158,9 @@ def test_a_record_that_makes_no_sense_is_refused(workspace, folders, quickly, si
     ("key", "value"),
     [("title", ["a"]), ("answer", None), ("invented", "no"), ("title", "\ud800"), ("ties", [1]),
      ("ties", {"topic": ["a"]}), ("ties", {"claims": [
-         {"id": "a", "plainly": "b", "says": "c", "label": "d", "code": []}]})],
+         {"id": "a", "plainly": "b", "says": "c", "label": "d", "code": []}]}),
+     ("ties", {"claims": [
+         {"id": "a", "plainly": "b", "says": "c", "label": "d", "code": "true"}]})],
 )  # fmt: skip
 def test_a_value_of_another_kind_is_refused(site, key, value):
     spoilt(site, lambda said: said["studies"]["first"].update({key: value}))

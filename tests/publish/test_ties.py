@@ -5,18 +5,19 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
+from typing import get_args
 
 import lxml.html
 import pytest
 
-from explainer.claims.verdict import REASONS
+from explainer.claims.verdict import REASONS, Code
 from explainer.editions.article import QuestionView
 from explainer.editions.templates import environment
 from explainer.publish.check import check_site
 from explainer.publish.frontpage import known
 from explainer.publish.manifest import Built, Listing, read_manifest
 from explainer.publish.site import publish
-from explainer.publish.ties import Held, Ties, read_ties, replies, ties_of, topics
+from explainer.publish.ties import CODES, Held, Ties, read_ties, replies, ties_of, topics
 from explainer.study.thresholds import THRESHOLDS
 
 PLACE = "<!-- other studies --><!-- /other studies -->"
@@ -222,3 +223,7 @@ def test_a_list_of_an_older_site_is_read():
            "code": "against", "key": False, "answers": "", "reach": [-0.5, 1.0, None]}  # fmt: skip
     held = [read_ties({"claims": [{**old, "readings": any_}]}).claims[0] for any_ in (True, False)]
     assert [claim.readings for claim in held] == [(-0.5, 1.0), ()]
+
+
+def test_a_list_knows_every_verdict_there_is():
+    assert set(get_args(Code)) == CODES
