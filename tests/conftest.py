@@ -49,8 +49,6 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--every", action="store_true", help="all cases of tests that have many")
 
 
-#: A test with so many cases is run with every other one of them, unless ``--every`` is given.
-MANY = 12
 #: What is held to the outside world, and sentences to their rows, is held each day.
 ALWAYS = ("analysis", "reference", "units", "sentences")
 #: Folders whose files take long: they come first, or one file would run alone at the end.
@@ -59,22 +57,40 @@ LONG = ("browser", "calibration", "reference", "publish", "editions", "house", "
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Leaves out half the cases of tests that have many, always the same, and those marked
-    seldom, so that a day's run takes minutes; before an issue is closed all are run.  What is
-    asked for by name runs."""
-    items.sort(key=lambda item: min([LONG.index(f) for f in item.path.parts if f in LONG],
-                                    default=len(LONG)))  # fmt: skip
+    """Leaves out most cases of tests that have many, always the same, and the tests marked seldom,
+    so that a day's run takes minutes; before an issue is closed all are run (``--every``).  What
+    is asked for by name runs."""
+    items.sort(key=lambda item: LONG.index(folder) if (folder := _folder(item)) in LONG else 99)
     if config.getoption("--every") or any("::" in name for name in config.args):
         return
     families: dict[str, list[pytest.Item]] = {}
     for item in items:
-        if not set(ALWAYS) & set(item.path.parts):
-            families.setdefault(item.nodeid.partition("[")[0], []).append(item)
-    left = {item for cases in families.values() if len(cases) >= MANY for item in cases[1::2]}
-    left |= {item for item in items if item.get_closest_marker("seldom")}
-    if left:
-        config.hook.pytest_deselected(items=list(left))
-        items[:] = [item for item in items if item not in left]
+        families.setdefault(item.nodeid.partition("[")[0], []).append(item)
+    taken = {item for cases in families.values() for item in cases[:: _step(cases)]}
+    taken -= {item for item in items if item.get_closest_marker("seldom")}
+    if left := [item for item in items if item not in taken]:
+        config.hook.pytest_deselected(items=left)
+        items[:] = [item for item in items if item in taken]
+
+
+def _folder(item: pytest.Item) -> str:
+    return item.path.relative_to(Path(__file__).parent).parts[0]
+
+
+def _step(cases: list[pytest.Item]) -> int:
+    """Every which of a test's cases a day's run takes: fewer, where each takes long."""
+    folder, many = _folder(cases[0]), len(cases)
+    if folder in ALWAYS:
+        return 1
+    if folder in LONG:
+        return 4 if many >= 8 else 2 if many >= 3 else 1
+    return 2 if many >= 12 else 1
+
+
+@pytest.fixture
+def every(pytestconfig: pytest.Config) -> bool:
+    """Whether a test that goes through many things goes through all of them, and not half."""
+    return bool(pytestconfig.getoption("--every"))
 
 
 @pytest.fixture(autouse=True, scope="session")

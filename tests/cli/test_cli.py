@@ -127,6 +127,7 @@ def on_a_terminal(command: str, cwd: Path, **changes: str) -> str:
     return done.stdout
 
 
+@pytest.mark.seldom
 def test_colour_only_on_a_terminal_and_only_where_wanted(workspace):
     assert "\x1b[" not in run("proof", "bad", cwd=workspace).stderr
     assert "\x1b[" in on_a_terminal("proof bad", workspace)

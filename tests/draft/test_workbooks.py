@@ -271,11 +271,11 @@ def hollow(sheets: int, sheet_data: str, styles: str = "") -> bytes:
     with zipfile.ZipFile(io.BytesIO(book_of(["ball", "hook"], ["P1", 3.5]))) as whole:
         parts = {name: whole.read(name).decode() for name in whole.namelist()}
     page, book = "xl/worksheets/sheet1.xml", "xl/workbook.xml"
-    parts[page] = re.sub(r"<sheetData>.*</sheetData>", f"<sheetData>{sheet_data}</sheetData>",
-                         parts[page])  # fmt: skip
+    head, _, rest = parts[page].partition("<sheetData>")
+    parts[page] = f"{head}<sheetData>{sheet_data}</sheetData>{rest.partition('</sheetData>')[2]}"
     if styles:
-        parts["xl/styles.xml"] = re.sub(r"(<styleSheet[^>]*>)", rf"\1{styles}",
-                                        parts["xl/styles.xml"])  # fmt: skip
+        sheet = re.search(r"<styleSheet[^>]*>", parts["xl/styles.xml"]).group()
+        parts["xl/styles.xml"] = parts["xl/styles.xml"].replace(sheet, sheet + styles, 1)
     link = re.search(r"<sheet [^>]*/>", parts[book]).group()
     more = (link.replace('"Sheet"', f'"S{i}"').replace('sheetId="1"', f'sheetId="{i + 2}"')
             for i in range(sheets - 1))  # fmt: skip

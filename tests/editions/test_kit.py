@@ -56,6 +56,7 @@ def files(script):
     return kits.kit_files(made, judgement)
 
 
+@pytest.mark.seldom
 def test_every_file_has_a_name_that_a_later_publish_may_remove(files):
     assert files
     assert [name for name in files if not can_be_ours(f"{STUDY}/{name}", {STUDY})] == []

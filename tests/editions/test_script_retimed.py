@@ -242,6 +242,7 @@ def studied(folder):
     return load_study(folder, workspace)
 
 
+@pytest.mark.seldom
 def test_the_scripts_own_cuts_file_with_other_times_is_a_file_of_marks(script, tmp_path):
     workspace, _ = find_study(str(STUDY), None)
     plain = script_files(script, workspace.template_folders)

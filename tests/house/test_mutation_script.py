@@ -37,6 +37,7 @@ def project(tmp_path: Path) -> Path:
     return tmp_path
 
 
+@pytest.mark.seldom
 def test_it_tells_killed_from_survived_and_leaves_the_project_alone(project, capsys):
     arguments = ["--root", str(project), "--folder", "sums", "--mutants", "99", "--workers", "1"]
     assert mutation.main([*arguments, "--least", "100"]) == 1

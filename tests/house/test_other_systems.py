@@ -92,6 +92,7 @@ def site(root: Path) -> dict[str, bytes]:
     return {name: data for name, data in found.items() if not name.startswith(".explainer")}
 
 
+@pytest.mark.seldom
 def test_a_computer_like_windows_publishes_the_same_bytes(tmp_path):
     root = copied(tmp_path, "\n")
     given = ("publish", "--edition", "handout", "--quiet")

@@ -81,6 +81,7 @@ def test_each_slip_is_found_at_its_place_with_a_way_to_mend_it(name, studies):
         path.write_bytes(before)
 
 
+@pytest.mark.seldom
 def test_json_carries_every_problem_with_its_place_and_mend(studies):
     slip = SLIPS["a number nothing computes"]
     path = studies / slip["study"] / "study.yaml"

@@ -120,6 +120,7 @@ def test_no_example_is_asked_about():
         assert "maybe-somebody" not in [p.code for p in proofread(folder, space)], folder.name
 
 
+@pytest.mark.seldom
 @pytest.mark.slow
 @pytest.mark.parametrize("part", ["blind", "further", "later"])
 def test_no_draft_of_the_corpus_is_asked_about(part, tmp_path):

@@ -40,6 +40,7 @@ def test_what_was_not_asked_for_is_neither_made_nor_linked(study, wanted):
     assert {OF[e] for e in wanted} <= set(links)
 
 
+@pytest.mark.seldom
 def test_a_study_says_which_editions_it_wants(tmp_path):
     """A league secretary needs the sheet; whoever publishes all studies gets only that."""
     shutil.copytree(STUDY, tmp_path / "studies" / "ours")

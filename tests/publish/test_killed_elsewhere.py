@@ -147,6 +147,7 @@ def test_kills_with_several_workers(home, tmp_path, pytestconfig):
     assert len(seen) > times // 2 and litter <= {".site.explainer-new", ".site.explainer-lock"}
 
 
+@pytest.mark.seldom
 @pytest.mark.slow
 def test_two_that_publish_into_one_folder_never_mix(home, tmp_path):
     """One of them waits its turn: what anybody sees is one edition, whole."""

@@ -63,6 +63,7 @@ def test_all_but_the_pdfs_is_published_and_one_line_says_why(program, tmp_path):
     assert "Traceback" not in done.stderr
 
 
+@pytest.mark.seldom
 @pytest.mark.slow
 def test_the_pdfs_come_as_soon_as_they_can(tmp_path):
     into = tmp_path / "site"
@@ -90,6 +91,7 @@ def test_how_to_get_it_is_said_for_this_system(system, linux, typed):
     assert typed in how_to_get_pango(system, linux)
 
 
+@pytest.mark.seldom
 @pytest.mark.slow
 def test_a_computer_without_any_font_prints_the_same_letters(tmp_path):
     """No file of the system's font settings, and no font: every letter of a sheet is our own."""

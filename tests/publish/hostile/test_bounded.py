@@ -158,6 +158,7 @@ def test_a_description_that_grows(stranger, run, name):
     assert lines[0].startswith("study.yaml")
 
 
+@pytest.mark.seldom
 @pytest.mark.slow
 @pytest.mark.parametrize("name", MARKDOWN)
 def test_markdown_that_grows_when_it_is_printed(stranger, run, name):

@@ -28,6 +28,7 @@ def warned(stranger) -> list[str]:
     return [str(p) for p in found if p.code == "own-words"]
 
 
+@pytest.mark.seldom
 def test_our_own_templates_are_nobody_s_own(stranger):
     stranger.write()
     assert warned(stranger) == []
