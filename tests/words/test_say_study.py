@@ -125,6 +125,21 @@ def test_open_questions_say_why_and_what_would_settle_them(made: SimpleNamespace
     assert "14 balls" in settled
 
 
+@pytest.mark.parametrize(("kind", "asked"), [
+    ("tracks-within", "Does total hook follow cover roughness in one and the same ball?"),
+    ("rate-difference", "Do strikes come more often with one than with the other of Plover and "
+                        "Teasel?"),
+])  # fmt: skip
+def test_a_claim_of_no_way_asks_without_one(made: SimpleNamespace, kind: str, asked: str) -> None:
+    study = made.study([made.claim(kind, "it", test={"direction": "any"}, key=True)])
+    verdict = made.verdict(study, "it", "cannot-tell")
+    question = OpenQuestion("cannot-tell", None, None, "it", 14)
+    words = say(made.judgement(study, (verdict,), questions=(question,)))
+    assert words.questions[0][0] == asked
+    if kind == "tracks-within":
+        assert "whether total hook follows cover roughness in one and the same ball" in words.answer
+
+
 def test_every_source_of_questions_has_words(made: SimpleNamespace) -> None:
     sources = {
         "beyond-data": ("not-tested", ("beyond-data",)), "cannot-tell": ("cannot-tell", ()),
