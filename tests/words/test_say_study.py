@@ -271,3 +271,18 @@ def test_an_author_may_put_a_claim_into_a_clause(made: SimpleNamespace) -> None:
     assert f"It looks as if {own}, going by 8 balls, but" in answer("leans")
     assert f"whether {own}" in answer("cannot-tell")
     assert own not in answer("against") and "cover roughness rose" in answer("against")
+
+
+@pytest.mark.parametrize(("described", "invented", "said"), [
+    ("Made up.", True, ""), ("All of the numbers are invented", True, ""),
+    ("Made up.", False, "The data for this is made up, as the study says."),
+    ("Six made-up balls", True, "Read for this: Six made-up balls."),
+    ("The data of all of it", True, "Read for this: The data of all of it."),
+])  # fmt: skip
+def test_what_was_read_is_not_that_it_was_made_up(
+    made: SimpleNamespace, described: str, invented: bool, said: str
+) -> None:
+    tables = {"checkpoints": {"file": "c.csv", "tested": {"each": "ball", "described": described}}}
+    study = made.study([made.claim("change", "it")], invented=invented, tables=tables)
+    judgement = made.judgement(study, (made.verdict(study, "it", "backed"),))
+    assert say(judgement).claims["it"].which == said

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import replace
 from types import MappingProxyType
@@ -152,6 +153,13 @@ def whose(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) 
     return teller.tell(["whose"], {**known, **more}, about=verdict.claim.id)
 
 
+#: A description that tells nothing of what was read but that somebody made it up.
+_MADE_UP = re.compile(
+    r"(?=.*(?:made[\s-]up|invented))(?:\W*\b(?:all|the|these|of|it|its|data|numbers|readings|is|"
+    r"are|was|were|made[\s-]up|invented)\b)+\W*", re.IGNORECASE | re.DOTALL,
+)  # fmt: skip
+
+
 def which_read(teller: Teller, judgement: Judgement) -> dict[str, str]:
     """By claim id, in the order of the page: what was read for it, where the author says so and it
     is not what was read for the claim before (for the first: what the study says)."""
@@ -163,8 +171,10 @@ def which_read(teller: Teller, judgement: Judgement) -> dict[str, str]:
             continue
         own = study.description.tables[verdict.table].tested
         described = (own.described if own is not None else main) or ""
-        if described and described != before:
-            known = {"described": stopped(" ".join(described.split()))}
+        made_up = _MADE_UP.fullmatch(described) is not None
+        # That the data is made up stands on every page of such a study, and says of what it is not.
+        if described and described != before and not (made_up and study.description.is_invented):
+            known = {"described": stopped(" ".join(described.split())), "made_up": made_up}
             said[verdict.claim.id] = teller.tell(["page.which"], known, about=verdict.claim.id)
         before = described
     return said
