@@ -11,7 +11,7 @@ from explainer.study.model import Study, Table
 from explainer.words.facts.figure_sizes import Facts, Found, barred
 from explainer.words.facts.items import item_word, side
 from explainer.words.quantity.numbers import bare, plural_of
-from explainer.words.quantity.sizes import Sized, listed, number, past, tally
+from explainer.words.quantity.sizes import Sized, listed, number, past, tally, with_unit
 
 
 def ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
@@ -43,7 +43,8 @@ def ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -
         "short": data.short, "late": data.late,
         "most_in_one": max((line.n_items for line in data.lines), default=0),
         "hand": figure.hand,
-        "feet_from": _feet(min(feet, default=0.0)), "feet_to": _feet(max(feet, default=0.0)),
+        "feet_from": bare(number(min(feet)), "foot") if len(set(feet)) > 1 else "",
+        "feet_to": _feet(max(feet, default=0.0), many=len(set(feet)) > 1),
         **_turns(result, [line.name for line in data.lines], names),
         "path_first": names[0] if names else "", "path_last": names[-1] if names else "",
         "apart": bool(apart and apart["count"]), "compared": apart is not None,
@@ -93,6 +94,6 @@ def _path(name: str, by: str | None, table: Table, items: str) -> tuple[str, str
     return "for", f"the {name}" if told == name and name[:1].islower() else told
 
 
-def _feet(value: Any) -> str:
-    """A place down the lane, in feet that the phrase says."""
-    return bare(number(float(value or 0)), "foot")
+def _feet(value: Any, many: bool = False) -> str:
+    """A place down the lane: ``35 feet``; ``many`` where it ends a range."""
+    return with_unit(number(float(value or 0)), "foot", many)

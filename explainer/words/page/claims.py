@@ -21,7 +21,14 @@ from explainer.words.page.report import source_words
 from explainer.words.phrases.renderer import Teller, stopped
 from explainer.words.quantity.numbers import as_given, bare, telling
 from explainer.words.quantity.numerals import cardinal
-from explainer.words.quantity.sizes import Sized, bare_beside, listed, set_level, with_unit
+from explainer.words.quantity.sizes import (
+    Sized,
+    bare_beside,
+    listed,
+    reading,
+    set_level,
+    with_unit,
+)
 from explainer.words.said import ClaimWords, GuessWords
 from explainer.words.sentence import put
 from explainer.words.speakers import in_voices, speaker_of
@@ -542,7 +549,8 @@ def _needs(verdict: Verdict) -> str:
 def _levels(ends: tuple[End, End], unit: str, joint: str = " to ") -> str:
     """Two readings, lowest first and fine enough to be told apart: ``71 to 78.9 Shore D``."""
     low, high = ends
-    return put(f"{{}}{joint}{{}}", bare_beside(low, high, unit), telling(high, low, unit))
+    return put(f"{{}}{joint}{{}}", bare_beside(low, high, unit),
+               reading(telling(high, low), unit, many=True))  # fmt: skip
 
 
 def _close(strip: Strip) -> str:
@@ -557,7 +565,8 @@ def _limit_zone(zone: tuple[End, End], unit: str) -> str:
         return put("at or below {}", set_level(high, unit))
     if high is None:
         return put("at or above {}", set_level(low, unit))
-    return put("between {} and {}", bare(as_given(low), unit), set_level(high, unit))
+    return put("between {} and {}", bare(as_given(low), unit),
+               set_level(high, unit, many=True))  # fmt: skip
 
 
 def _zone(zone: tuple[End, End], strip: Strip) -> str:
