@@ -280,14 +280,14 @@ class GroupsData:
 
 @dataclass(frozen=True)
 class Rate:
-    """Successes out of attempts, 0 to 1, with Wilson's 95% range."""
+    """Successes out of attempts, 0 to 1, with its 95% range where one is drawn."""
 
     name: str
     successes: int
     attempts: int
     rate: float
-    low: float
-    high: float
+    low: float | None = None
+    high: float | None = None
 
 
 @dataclass(frozen=True)
@@ -297,6 +297,9 @@ class RatesData:
     pooled: tuple[Rate, ...]
     within: tuple[tuple[str, tuple[Rate, ...]], ...]
     """(who, one rate per condition, in the order of ``pooled``)."""
+    once: bool = False
+    """Every attempt is another one of what counts, so that the ranges rest on attempts; else on
+    those who made them."""
 
 
 @dataclass(frozen=True)
