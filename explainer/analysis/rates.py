@@ -362,6 +362,22 @@ def clustered(
     return t_estimate(gap, math.sqrt(v_a + v_b), df, m_a + m_b, method)
 
 
+def of_people(successes: npt.ArrayLike, attempts: npt.ArrayLike) -> Estimate | Undefined:
+    """The rate (0 to 1) of people with several attempts each, with t ranges over the people.
+
+    A side of ``clustered`` by itself.  Undefined: ``too-few-items`` below two people, and
+    ``no-spread``.
+    """
+    method = "t over people"
+    s, n = np.asarray(successes, dtype=np.float64), np.asarray(attempts, dtype=np.float64)
+    rate, variance, people = _side(s[n > 0], n[n > 0])
+    if people < 2:
+        return Undefined("too-few-items", people, method, rate if people else None)
+    if variance <= SAME**2:
+        return Undefined("no-spread", people, method, rate)
+    return possible(t_estimate(rate, math.sqrt(variance), people - 1, people, method), 0.0)
+
+
 def _side(s: Array, n: Array) -> tuple[float, float, int]:
     """Rate, its variance over people, and how many people."""
     people = int(s.size)
@@ -373,12 +389,13 @@ def _side(s: Array, n: Array) -> tuple[float, float, int]:
     return rate, float(rest @ rest) * people / max(people - 1, 1) / attempts**2, people
 
 
-def possible(e: Estimate) -> Estimate:
-    """A difference of two shares with its ranges cut at −1 and 1, past which there is none.
+def possible(e: Estimate, least: float = -1.0) -> Estimate:
+    """A difference of two shares with its ranges cut at −1 and 1, past which there is none; a share
+    itself at 0 and 1.
 
     A t range over few items knows nothing of these ends; what it covers stays covered.
     """
     def cut(i: Interval) -> Interval:
-        return Interval(max(i.low, -1.0), min(i.high, 1.0), i.level)
+        return Interval(max(i.low, least), min(i.high, 1.0), i.level)
 
     return replace(e, at95=cut(e.at95), at90=cut(e.at90), at80=cut(e.at80))

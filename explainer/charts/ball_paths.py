@@ -24,7 +24,7 @@ from explainer.charts.display_list import AXES, DATA, SUMMARY, Box, DisplayList,
 from explainer.charts.frame import Frame, Sign, frame, grid, knocked_out, ticks
 from explainer.charts.names import Ending, end_labels, near
 from explainer.charts.style import SMALL, WIDE, Canvas, Look, Role, series
-from explainer.claims.figure_data import BallPathsData, PathLine
+from explainer.claims.figure_data import LAST_THIRD, BallPathsData, PathLine
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
 
@@ -42,8 +42,6 @@ PINS = tuple(
 """(board, feet): rows a half-triangle's height apart."""
 
 
-NEAR = 40.0
-"""Where the last third of the lane begins, in feet."""
 SIDE = 0.37
 """Share of a wide sheet that the whole lane and the gap stand in, beside the last third."""
 INSET, GAP = 40.0, 66.0
@@ -59,15 +57,9 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
     said = words.lines or tuple(line.name for line in data.lines)
     names = [fonts.shorten(name, SMALL, "sans-bold", 84) for name in said]
     column = max([fonts.width(name, SMALL, "sans-bold") for name in names], default=0) + 12
-    if data.lines and all(_read_late(line) > 1 for line in data.lines):
+    if data.late:
         return _last_third(data, words, sheet, names, column)
     return _whole_lane(data, words, sheet, names, column)
-
-
-def _read_late(line: PathLine) -> int:
-    """At how many distances of the last third a path was read."""
-    return sum(d >= NEAR and math.isfinite(b)
-               for d, b in zip(line.distance, line.board, strict=True))  # fmt: skip
 
 
 def _last_third(
@@ -77,19 +69,19 @@ def _last_third(
     if sheet.phone:
         more = INSET + LABEL + (GAP + LABEL if data.gaps else 0.0)
         sheet = replace(sheet, area=sheet.area + more)
-    along = Axis(NEAR - 0.5, max(FEET, *(max(line.distance) for line in data.lines)) + 0.4, ())
+    farthest = max(FEET, *(max(line.distance) for line in data.lines))
+    along = Axis(LAST_THIRD - 0.5, farthest + 0.4, ())
     blank = Axis(0.0, 1.0, ())
-    outer = frame(sheet, words, along, blank, x_ticks=False, signs=_signs(data, words))
+    outer = frame(sheet, words, along, blank, x_ticks=False, signs=_signs(data, names))
     main, inset, gap = _panels(outer, data, along, column)
     grid(main)
     feet = (40.0, 45.0, 50.0, 55.0, 60.0)
     ticks(main, feet, ("40 ft", "45 ft", "50 ft", "55 ft", "pins"))
     _boards(main)
-    _lines_of(main, data, NEAR)
+    _lines_of(main, data, LAST_THIRD)
     end_labels(main, _endings(main, data.lines, names))
-    late = [line for line in data.lines if (line.breakpoint or 0.0) >= NEAR]
-    _breakpoints(main, data.lines, NEAR, say=bool(late) and not sheet.phone)
-    _inset(inset, data, say=not late and not sheet.phone)
+    _breakpoints(main, data.lines, LAST_THIRD, say=not sheet.phone)
+    _inset(inset, data, names, say=not sheet.phone)
     if gap is not None:
         _gap(gap, data, names)
     callouts(main, words)
@@ -103,7 +95,7 @@ def _panels(
 ) -> tuple[Frame, Frame, Frame | None]:
     """The last third, the whole lane, and the gap where there is one, each with its own scales."""
     area = outer.area
-    y = _across(data, NEAR)
+    y = _across(data, LAST_THIRD)
     left = area.left + max(fonts.width(t, style.TICK) for t in y.labels) + 4
     whole = replace(outer, x=_along(data), y=_across(data))
     far = replace(outer, x=along, y=_gap_scale(data))
@@ -131,13 +123,28 @@ def _panels(
     )
 
 
-def _signs(data: BallPathsData, words: FigureWords) -> list[Sign]:
+def _signs(data: BallPathsData, names: Sequence[str]) -> list[Sign]:
     """What a phone says below the data."""
-    signs = [Sign("boards and feet are drawn to scales of their own", ground="zone")]
-    for line in data.lines[:1]:
-        if line.breakpoint is not None:
-            signs.append(Sign(_turning(line), dots=(("circle", "paper", series(0).role),)))
-    return signs
+    return [
+        Sign("boards and feet are drawn to scales of their own", ground="zone"),
+        *(Sign(text, dots=tuple(("circle", "paper", series(i).role) for i in which))
+          for text, which in _turnings(data, names)),
+    ]  # fmt: skip
+
+
+def _turnings(
+    data: BallPathsData, names: Sequence[str], before: float = math.inf
+) -> list[tuple[str, list[int]]]:
+    """Where paths turn, with the places of those that turn there: named unless all of them do."""
+    alike: dict[str, list[int]] = {}
+    for index, line in enumerate(data.lines):
+        if line.breakpoint is not None and line.breakpoint < before:
+            alike.setdefault(_turning(line), []).append(index)
+    return [
+        (text if len(which) == len(names) else f"{', '.join(names[i] for i in which)}: {text}",
+         which)
+        for text, which in alike.items()
+    ]  # fmt: skip
 
 
 def _turning(line: PathLine) -> str:
@@ -158,7 +165,7 @@ def _boards(made: Frame) -> None:
                 style.THIN)  # fmt: skip
 
 
-def _inset(made: Frame, data: BallPathsData, say: bool) -> None:
+def _inset(made: Frame, data: BallPathsData, names: Sequence[str], say: bool) -> None:
     """The whole lane small, with a frame about the part that is drawn large."""
     area, plate = made.area, made.plate
     plate.text(area.left, area.top - 3, WHOLE, SMALL, "muted")
@@ -167,18 +174,17 @@ def _inset(made: Frame, data: BallPathsData, say: bool) -> None:
         for run in _runs(made, line.distance, line.board):
             plate.line(run, series(index).role, style.LINE, series(index).dash, SUMMARY)
     _breakpoints(made, data.lines, say=False)
-    left, right = made.across([NEAR, min(made.x.high, FEET + 0.6)]).tolist()
+    left, right = made.across([LAST_THIRD, min(made.x.high, FEET + 0.6)]).tolist()
     box = Box(left, area.top, right, area.bottom)
     plate.line([(box.left, box.top), (box.right, box.top), (box.right, box.bottom),
                 (box.left, box.bottom), (box.left, box.top)], "ink", style.LINE)  # fmt: skip
-    turning = [line for line in data.lines if line.breakpoint is not None]
-    if say and turning:
-        plate.text(area.right, area.bottom + SMALL * 1.1, _turning(turning[0]), SMALL, "muted",
-                   anchor="end")  # fmt: skip
+    text = "; ".join(text for text, _ in _turnings(data, names, LAST_THIRD))
+    if say and fonts.width(text, SMALL) <= area.width:  # else the words beneath the figure tell it
+        plate.text(area.right, area.bottom + SMALL * 1.1, text, SMALL, "muted", anchor="end")
 
 
 def _gap_scale(data: BallPathsData) -> Axis:
-    late = [g for g in data.gaps if g.distance >= NEAR]
+    late = [g for g in data.gaps if g.distance >= LAST_THIRD]
     return axis.fit([0.0, *(g.mean for g in late)], 0.12, 3,
                     also=[e for g in late for e in (g.low, g.high) if e is not None])  # fmt: skip
 
@@ -186,7 +192,7 @@ def _gap_scale(data: BallPathsData) -> Axis:
 def _gap(made: Frame, data: BallPathsData, names: Sequence[str]) -> None:
     """How far the last path lies from the first at each distance, with its band; 0 is no gap."""
     area, plate = made.area, made.plate
-    late = [g for g in data.gaps if g.distance >= NEAR]
+    late = [g for g in data.gaps if g.distance >= LAST_THIRD]
     room = made.sheet.width - made.sheet.margin_x - area.left
     said = fonts.shorten(f"gap, {names[-1]} from {names[0]} (boards)", SMALL, "sans", room)
     plate.text(area.left, area.top - 4, said, SMALL, "muted")
@@ -353,14 +359,16 @@ def _breakpoints(
             made.plate.lines(pieces, role, style.LINE, step=SUMMARY)
         made.plate.dots([(x, y)], "circle", 3.4, "paper", role, 1.4, SUMMARY)
     if say:
-        _say_turns(made, lines)
+        _say_turns(made, lines, near)
 
 
-def _say_turns(made: Frame, lines: Sequence[PathLine]) -> None:
+def _say_turns(made: Frame, lines: Sequence[PathLine], start: float) -> None:
     """Where a path turns, in words: once for all paths that turn at the same place."""
     said: dict[str, tuple[float, float, Role]] = {}
     for index, line in enumerate(lines):
         if line.breakpoint is None or line.breakpoint not in line.distance:
+            continue
+        if line.breakpoint < start:
             continue
         text = _turning(line)
         x, y = made.at(line.breakpoint, line.board[line.distance.index(line.breakpoint)])

@@ -41,7 +41,8 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
         made.ink.add_line(ends, 2)
     for index, rate in enumerate(data.pooled):
         x = float(made.across(index))
-        mean_with_range(made, x, 100 * rate.rate, 100 * rate.low, 100 * rate.high, 9, role, weight)
+        low, high = (None if end is None else 100 * end for end in (rate.low, rate.high))
+        mean_with_range(made, x, 100 * rate.rate, low, high, 9, role, weight)
     for index, rate in enumerate(() if sheet.phone else data.pooled):
         _counts(made, float(made.across(index)), rate, role)
     callouts(made, words)
@@ -52,7 +53,7 @@ def _scale(data: RatesData) -> Axis:
     """Room for every rate and range, never past 0 and 100 per cent by more than a hair."""
     shown = [rate for _, own in data.within for rate in own]
     values = [100 * rate.rate for rate in (*data.pooled, *shown)]
-    ranges = [100 * v for rate in data.pooled for v in (rate.low, rate.high)]
+    ranges = [100 * v for rate in data.pooled for v in (rate.low, rate.high) if v is not None]
     plain = axis.fit([*values, *ranges], 0.12)
     low, high = max(plain.low, -3.0), min(plain.high, 103.0)
     return Axis(low, high, tuple(t for t in axis.round_ticks(low, high) if 0 <= t <= 100))
@@ -101,7 +102,8 @@ def _counts(made: Frame, x: float, rate: Rate, role: Role) -> None:
     text = ", ".join(_totals(rate))
     wide = fonts.width(text, SMALL, "sans-bold")
     sides = (min(x + 17, made.area.right - wide), x - 17 - wide)
-    shares = [rate.rate, *np.linspace(rate.low, rate.high, 9).tolist()]
+    low, high = (rate.rate if end is None else end for end in (rate.low, rate.high))
+    shares = [rate.rate, *np.linspace(low, high, 9).tolist()]
     shares.sort(key=lambda share: abs(share - rate.rate))
     spots = [
         (left, float(made.up(100 * share)) + 0.33 * SMALL)

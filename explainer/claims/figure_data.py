@@ -185,9 +185,14 @@ class ShotSeriesData:
     """How many shots in a row each average takes; 0 where items have too few for two averages."""
 
 
+#: Where the last third of the lane begins, in feet.
+LAST_THIRD = 40.0
+
+
 @dataclass(frozen=True)
 class PathLine:
-    """A mean path over items, with its simultaneous 95% band (None where no band exists)."""
+    """A mean path over items, as far as all of them were read, with its simultaneous 95% band
+    (None where no band exists)."""
 
     name: str
     distance: tuple[float, ...]
@@ -222,6 +227,27 @@ class BallPathsData:
     gaps: tuple[PathGap, ...] = ()
     """From the first to the last of ``lines``, where both were read."""
 
+    @property
+    def late(self) -> bool:
+        """Every mean path was read at two distances of the last third: that part is drawn large,
+        and the whole lane small beside it."""
+        return bool(self.lines) and all(
+            sum(feet >= LAST_THIRD for feet in line.distance) > 1 for line in self.lines
+        )
+
+    @property
+    def unaveraged(self) -> tuple[str, ...]:
+        """Those that would be a line, had all of their paths been read at any one distance."""
+        named = dict.fromkeys(name for _, name, *_ in self.items)
+        return tuple(name for name in named if name not in {line.name for line in self.lines})
+
+    @property
+    def short(self) -> bool:
+        """A path goes on to where the line that averages it does not."""
+        feet = {line.name: set(line.distance) for line in self.lines}
+        return any(not feet[name].issuperset(read)
+                   for _, name, read, _ in self.items if name in feet)  # fmt: skip
+
 
 @dataclass(frozen=True)
 class Group:
@@ -254,14 +280,14 @@ class GroupsData:
 
 @dataclass(frozen=True)
 class Rate:
-    """Successes out of attempts, 0 to 1, with Wilson's 95% range."""
+    """Successes out of attempts, 0 to 1, with its 95% range where one is drawn."""
 
     name: str
     successes: int
     attempts: int
     rate: float
-    low: float
-    high: float
+    low: float | None = None
+    high: float | None = None
 
 
 @dataclass(frozen=True)
@@ -271,6 +297,9 @@ class RatesData:
     pooled: tuple[Rate, ...]
     within: tuple[tuple[str, tuple[Rate, ...]], ...]
     """(who, one rate per condition, in the order of ``pooled``)."""
+    once: bool = False
+    """Every attempt is another one of what counts, so that the ranges rest on attempts; else on
+    those who made them."""
 
 
 @dataclass(frozen=True)

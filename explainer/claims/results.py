@@ -146,7 +146,7 @@ def _claim(v: Verdict) -> dict[str, Any]:
     if beside:
         record["worked_out"] = beside
     if found := v.detail.design.found():
-        record["design"] = found
+        record["design"] = found | dict(found.pop("alone", ()))
     if v.power is not None:
         record["power"] = {
             "smallest_effect": v.power.smallest_effect, "items_needed": v.power.items_needed,

@@ -74,7 +74,6 @@ class SecondLooks:
     with_estimate: float | None = None
     with_low: float | None = None
     with_high: float | None = None
-    with_code: str = ""
     with_moved: tuple[str, ...] = ()
     """Items that then moved by more than counts, which holds the answer with them back."""
     confounder: str = ""
@@ -93,7 +92,6 @@ class SecondLooks:
     turn_low: float | None = None
     turn_high: float | None = None
     turn_decides: bool = False
-    """That one would not get the same verdict."""
     operators_apart: float | None = None
     """How far the study's own gauge check sets operators apart."""
     confounder_within: bool = False
@@ -125,6 +123,9 @@ class SecondLooks:
     """declared, or the reference item it is worked out from."""
     unshared: bool = False
     """A change over checkpoints, and nobody looked whether the gauge was off on one day."""
+
+    alone: tuple[tuple[str, str], ...] = ()
+    """The verdicts that such answers would get by themselves, and the claim's (``left_own``)."""
 
     def found(self) -> dict[str, Any]:
         """Every field that says something, by name."""

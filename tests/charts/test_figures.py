@@ -251,6 +251,26 @@ def test_paths_that_turn_at_one_place_say_so_once() -> None:
     assert said(plate).count("give or take") == (1 if first.spacing else 0)
 
 
+@pytest.mark.parametrize("marks", [9, 13], ids=["whole lane", "last third"])
+@pytest.mark.parametrize("turns", [(30.0, 35.0), (30.0, 30.0), (30.0, None)])
+def test_a_phone_says_of_each_path_where_it_turns(
+    marks: int, turns: tuple[float, float | None]
+) -> None:
+    result, words = samples.CASES["ball-paths"]["two"]
+    lines = tuple(
+        replace(line, breakpoint=at, distance=line.distance[:marks], board=line.board[:marks],
+                low=line.low[:marks], high=line.high[:marks])
+        for line, at in zip(result.data.lines, turns, strict=True)
+    )  # fmt: skip
+    data = replace(result.data, lines=lines, gaps=())
+    text = said(draw(samples.with_data(result, data), replace(words, callouts=()), TALL))
+    told = re.findall(r"turns at (\d+) ft", text)
+    assert sorted(told) == sorted({f"{at:g}" for at in turns if at is not None}), text
+    named = [f"{line.name}: turns at" in text for line in lines]
+    by_name = data.late and turns[0] != turns[1]  # on the whole lane it stands beside the path
+    assert named == [by_name, by_name and turns[1] is not None], text
+
+
 def test_that_names_were_left_out_is_said_once_for_all_columns() -> None:
     plate = draw(samples.groups((20, 20)), samples.figure_words(**samples.SIDE))
     assert [t.text for t in plate.texts].count("only the outermost are named") == 1

@@ -116,7 +116,23 @@ def test_dropouts_that_went_the_other_way(judged: Judge, one: One) -> None:
     assert v.code in ("leans", "cannot-tell")
     assert v.detail.design.left == tuple(gone) and v.detail.design.left_turns
     text = told(j)
-    assert "ball L0" in text and "would not get the same verdict" in text
+    assert "ball L0" in text
+    assert_verdicts_told(v.detail.design, "left_own stayed_code whole_code", text)
+
+
+GETS = {
+    "backed": "would be backed", "leans": "would only lean", "cannot-tell": "would settle nothing",
+    "against": "would speak against the claim",
+}  # fmt: skip
+
+
+def assert_verdicts_told(design, names: str, text: str) -> None:
+    """Each of the answers that are compared is told with the verdict it would get by itself."""
+    codes = [dict(design.alone)[name] for name in names.split()]
+    assert len(set(codes)) > 1
+    told = [text.find(GETS[code]) for code in codes]
+    assert min(told) >= 0 and "aken alone" in text, (codes, text)
+    assert "another verdict" not in text
 
 
 def test_two_like_answers_with_unlike_verdicts_say_what_parts_them(judged: Judge, one: One) -> None:
@@ -128,8 +144,8 @@ def test_two_like_answers_with_unlike_verdicts_say_what_parts_them(judged: Judge
     j = judged(one(SAME), readings(stay | gone), head=head())
     v = only(j)
     assert v.detail.design.left_turns and v.detail.design.left_moved == tuple(gone)
-    assert ("not get the same verdict: in one of them ball L0, ball L1, ball L2 and ball L3 moved "
-            "by more than 1 board, which an average hides.") in told(j)
+    moved = "In one of them ball L0, ball L1, ball L2 and ball L3 moved by more than 1 board"
+    assert f"{moved}, which an average hides." in told(j)
     whole = {i: (a, b, b if c is None else c) for i, (a, b, c) in (stay | gone).items()}
     frame = readings(whole)
     rows = frame.index[frame["ball"].str.startswith("L") & (frame["games"] == 20)] + 2
@@ -240,6 +256,7 @@ def test_exclusion_decides(judged: Judge, one: One) -> None:
     v = only(j)
     assert (v.code, "exclusion-decides" in v.reasons) == ("cannot-tell", True)
     assert v.estimate == pytest.approx(1.5) and v.detail.design.with_estimate < 1
+    assert_verdicts_told(v.detail.design, "with_own with_code", told(j))
     assert f"B7 in row {last}" in told(j)
 
 
@@ -370,6 +387,7 @@ def test_confounded_where_nine_of_twelve_had_the_one_order(judged: Judge, one: O
     by_hand = (gap[first].mean() + gap.drop(first).mean()) / 2
     assert (d.turn_a, d.turn_b, d.turn_estimate) == (9, 3, pytest.approx(by_hand))
     assert "Nine balls had “short” first and 3 balls “long”" in told(j)
+    assert_verdicts_told(d, "turn_own turn_code", told(j))
     assert "leaves behind for the other, nothing here can show" in told(j)
 
 

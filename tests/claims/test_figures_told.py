@@ -370,16 +370,47 @@ def test_a_gauge_that_has_to_see_a_gap_is_not_told_by_its_share(
 
 
 @pytest.mark.parametrize(
-    ("frame", "over"),
-    [(lanes(), "over 4 balls"), (lanes("K5", "K6"), "over 4 balls"),
-     (lanes("K5", "K6", lost="K4"), "over 3 balls")],
+    ("frame", "feet", "over"),
+    [(lanes(), 60, "3 boards, over 4 balls"), (lanes("K5", "K6"), 60, "3 boards, over 4 balls"),
+     (lanes("K5", "K6", lost="K4"), 40, "2 boards, over 4 balls")],
 )  # fmt: skip
 def test_paths_are_compared_over_those_that_were_followed_in_both(
-    judged: Judge, frame: pd.DataFrame, over: str
+    judged: Judge, frame: pd.DataFrame, feet: int, over: str
 ) -> None:
     words = told(judged, "kind: ball-paths, board: x, by: cover", frame, NO_USE)
     assert "Compared ball by ball" in words.shows
-    assert f"At 60 feet the gap averages 3 boards, {over}" in words.shows
+    # Past the mark where the one was lost there is no average of all of them.
+    assert f"At {feet} feet the gap averages {over}" in words.shows or feet == 40
+    assert ("drawn only where all of its paths were read" in words.looking_at) == (feet == 40)
+
+
+def followed(seen: dict[str, tuple[int, ...]]) -> pd.DataFrame:
+    """Straight paths side by side, each read at some marks: an average over those that happen to
+    be read at each mark bends where none of them does."""
+    return pd.DataFrame(
+        [(ball, feet, 10.0 + 4 * i - feet / 10) for i, (ball, marks) in enumerate(seen.items())
+         for feet in marks],
+        columns=["ball", "distance", "x"],
+    )  # fmt: skip
+
+
+def test_an_average_path_does_not_turn_where_another_ball_joins_it(judged: Judge) -> None:
+    frame = followed({"K1": (10, 20, 30, 40, 50, 60), "K2": (10, 20, 50, 60), "K3": (20, 50, 60)})
+    figure = "figures:\n  - {id: f, kind: ball-paths, table: t, distance: distance, board: x}\n"
+    claim = "  - {id: c, report_says: Y., plainly: Y., test: {kind: not-testable, because: no}}\n"
+    data = judged(claim, frame, head=NO_USE, more=figure).figure("f").data
+    assert [line.distance for line in data.lines] == [(20.0, 50.0, 60.0)]
+    assert data.lines[0].board == pytest.approx((12.0, 9.0, 8.0))
+    words = told(judged, "kind: ball-paths, board: x", frame, NO_USE)
+    assert "turns" not in words.shows + words.description
+    assert "drawn only where all of its paths were read" in words.looking_at
+
+
+def test_paths_with_no_mark_in_common_have_no_average(judged: Judge) -> None:
+    words = told(judged, "kind: ball-paths, board: x", followed({"K1": (10, 30), "K2": (20, 40)}),
+                 NO_USE)  # fmt: skip
+    assert "No average is drawn: at no distance were all of them read" in words.looking_at
+    assert "average path of" not in words.description and "no average path" in words.shows
 
 
 def test_who_left_may_leave_models_uneven(judged: Judge) -> None:

@@ -97,6 +97,32 @@ def test_a_rate_is_rounded_from_its_counts():
     assert rates["W3", "long"] == 28.75
 
 
+@pytest.mark.parametrize(("tries", "low", "high", "goes_by"), [
+    (100, 0.0892, 0.9108, "going by the bowlers"),
+    # Somebody else each time: Wilson's range, of 2 in 4.
+    (1, 0.1500, 0.8500, "if all the tries are alike"),
+])  # fmt: skip
+def test_a_rates_range_rests_on_what_its_claim_rests_on(judged, tries, low, high, goes_by):
+    """Four bowlers at 20, 40, 60 and 80%: by their residuals the total is 50% ± 3.182 × 12.9, and
+    as if their 400 shots were by 400 bowlers it would be 50% ± 4.9."""
+    made = [0.2, 0.4, 0.6, 0.8] if tries > 1 else [0, 0, 1, 1]
+    frame = pd.DataFrame([(f"{oil}{i}", oil, share * tries, tries) for oil in ("long", "short")
+                          for i, share in enumerate(made)],
+                         columns=["bowler", "oil", "strikes", "shots"])  # fmt: skip
+    claim = ("  - {id: c, report_says: Yes., plainly: Yes., figure: f, test: {kind: "
+             "rate-difference, successes: strikes, attempts: shots, by: oil, a: long, b: short}}\n")
+    more = ("figures:\n  - {id: f, kind: rates, table: t, successes: strikes, attempts: shots, "
+            "by: oil}\n")  # fmt: skip
+    head = "title: A test\nquestion: Does it?\ninvented: yes\ntested: {each: bowler}\n"
+    judgement = judged(claim, frame, head=head, more=more)
+    rates = judgement.figure("f").data.pooled
+    assert [(r.low, r.high) for r in rates] == [pytest.approx((low, high), abs=1e-4)] * 2
+    assert judgement.verdicts[0].n_items == 8
+    words = say(judgement, "viewer").figures["f"]
+    assert goes_by in words.note
+    assert ("how unlike the bowlers are" in words.how_to_read) == (tries > 1)
+
+
 def covers(held: str, kinds: int) -> tuple[str, pd.DataFrame]:
     """Balls that hook less the harder they are within each cover, and more from cover to cover."""
     frame = pd.DataFrame(

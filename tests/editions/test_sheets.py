@@ -528,16 +528,21 @@ def test_what_cannot_be_answered_is_not_answered_with_other_findings(example, gl
     assert any(r.claim == "rough-hooks-more" and r.code == "backed" for r in words.rows)
 
 
-@pytest.mark.parametrize(
-    ("question", "answer"),
-    [("Is it the ball, or the oil?", "Backed: 1 of 2. The other way: 1 of 2."),
-     ("Does it hook less or not?", "Yes: 1 of 2. No: 1 of 2.")],
-)  # fmt: skip
-def test_which_of_two_is_not_answered_yes(example, glossary, question, answer):
+@pytest.mark.parametrize("question", ["Is it the ball, or the oil?", "Does it hook less or not?",
+                                      "Does it fall by 6 or more?", "Does it hook less?"])
+@pytest.mark.parametrize(("estimate", "told"), [(4.0, "The other way"), (-1.0, "Not so")])
+def test_how_verdicts_are_counted_depends_on_them_and_not_on_the_question(
+    example, glossary, question, estimate, told
+):
     asks = example.study.description.model_copy(update={"question": question})
-    other = replace(recoded(example, texture_falls="against", worn_hooks_less="backed"),
-                    study=replace(example.study, description=asks))  # fmt: skip
-    assert say_handout(other, glossary).poster.answers[-1] == answer
+    other = recoded(example, texture_falls="against", worn_hooks_less="backed")
+    moved = tuple(
+        replace(v, estimate=estimate, strip=replace(v.strip, value=estimate))
+        if v.code == "against" else v for v in other.verdicts
+    )  # fmt: skip
+    other = replace(other, verdicts=moved, study=replace(example.study, description=asks))
+    answer = say_handout(other, glossary).poster.answers[-1]
+    assert answer == f"Backed: 1 of 2. {told}: 1 of 2."
 
 
 def test_every_claim_is_counted_by_its_verdict(example, glossary):

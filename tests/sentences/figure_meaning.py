@@ -26,7 +26,7 @@ _TERM = ("[Cc]over roughness|[Tt]otal hook|[Bb]ridge width|[Ss]hare of strikes|[
          "[Bb]all speed|[Dd]esk reading")  # fmt: skip
 _MANY = rf"[\w,-]+ (?:{_NOUN})"
 _WORDS = {
-    "n": _MANY, "nc": _MANY, "nl": _MANY, "item": _NOUN, "items": rf"(?:[\w ]+ )?(?:{_NOUN})",
+    "n": _MANY, "nc": _MANY, "item": _NOUN, "items": rf"(?:[\w ]+ )?(?:{_NOUN})",
     "term": _TERM, "fell": "fell|rose", "drop": "drop|rise", "down": "down|up",
     "oddfell": "fell|rose", "odddown": "down|up", "who": rf"(?:{_NOUN}) \w+",
     "turnpart": "first|last",
@@ -288,7 +288,7 @@ def _drawn(t: FigureTruth, name: str, text: str) -> bool:
 
 #: What each kind of place must hold to be so; a name of a number must be that number.
 PLACES: dict[str, Callable[[FigureTruth, str, str], bool]] = {
-    "n nc nl same passes fails close flags of count ng first last shots operators": _counted,
+    "n nc same passes fails close flags of count ng first last shots operators": _counted,
     "fell drop down oddfell odddown gaplower together lessmore irises climbs rise": _way,
     "tended": _tended, "morestate": _state, "when": _when, "share": _share, "bygroup": _each,
     "zone zonetop": _zone,

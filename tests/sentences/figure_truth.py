@@ -201,10 +201,16 @@ def _paths(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     so, is_ = truth.so, truth.is_
     apart = found.get("difference-at")
     turns = [v for k, v in found.items() if k == "breakpoint"]
-    so |= {"turn": bool(turns), "noturn": not turns, "compared": apart is not None,
+    frame = frame_of(world, "paths")
+    # Marks that all paths of a part were read at: an average is one only there.
+    whole = {}
+    for part, of in frame.groupby("part") if figure.get("by") else [("all", frame)]:
+        marks = of.pivot_table(index=world.each, columns="feet", values="board").dropna(axis=1)
+        whole |= {part: set(marks.columns)} if len(marks.columns) else {}
+    sound = all(turn["distance"] in whole[turn["name"]] for turn in turns)
+    so |= {"turn": bool(turns) and sound, "noturn": not turns, "compared": apart is not None,
            "notcompared": apart is None}  # fmt: skip
-    many = bool(figure.get("by")) and frame_of(world, "paths")["part"].nunique() > 1
-    so |= {"manypaths": many, "onepath": not many}
+    so |= {"manypaths": len(whole) > 1, "onepath": len(whole) == 1, "nopath": not whole}
     so |= {"apart": bool(apart and apart["count"]), "notapart": bool(apart and not apart["count"]),
            "once": bool(apart and apart["count"] == 1),
            "often": bool(apart and apart["count"] > 1)}  # fmt: skip
@@ -212,14 +218,11 @@ def _paths(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
         is_ |= {"count": apart["count"], "of": apart["distances"], "largest": apart["largest"],
                 "at": apart["largest_at"], "from": apart["from"]}  # fmt: skip
         so["there"] = apart["from"] == apart["largest_at"]
-        frame = frame_of(world, "paths")
         ends = [set(of[world.each]) for _, of in frame.groupby("part")]
         so["both"] = len(ends[0] & ends[1]) >= 2
         so["sides"] = not so["both"]
-        there = frame[frame["feet"] == apart["largest_at"]]
-        seen = there.groupby(world.each)["part"].nunique()
+        so["apart"] &= all(apart["largest_at"] in marks for marks in whole.values())
         is_["nc"] = len(ends[0] & ends[1] if so["both"] else ends[0] | ends[1])
-        is_["nl"] = int((seen == 2).sum()) if so["both"] else len(seen)
         so["elsewhere"] = not so["there"]
     if turns:
         is_ |= {"turnat": turns[0]["distance"], "turnpart": turns[0]["name"]}

@@ -353,7 +353,10 @@ JUNK = re.compile(
     r"\ba [aeio]\w|\b1 (?:balls|bowlers|patients|rivers|lanes)\b|\{|\}|undefined|  |"
     r"\bdrop of 0 |\brise of 0 |(?-i:\bGoing by)|(?<!-)\bOne (?:balls|bowlers|patients|rivers|lanes)\b|"
     r"\ball 2 (?:balls|bowlers|patients|rivers|lanes)|\b(\d+) of \2 \w+ (?:pass|miss|meet)|"
-    r"\bthe \d[\d,]* that\b",  # of what is not said
+    r"\bthe \d[\d,]* that\b|"  # of what is not said
+    # One alone is one board, and at the end of a range it is several.
+    r"(?<!to )(?<!and )(?<![\d.,\u2212-])\u2212?\b1 (?:boards|feet|inches|microinches|mils|games|shots|"
+    r"percentage points|distances)\b|\bbetween \u2212?[\d.]+ and 1 (?:board|foot|inch|microinch)\b",
     re.IGNORECASE,
 )
 ALLOWED = re.compile(r"a one\b|a user|a unit|a European|one one|more and more|that that|is is", re.IGNORECASE)

@@ -110,24 +110,6 @@ def test_one_that_is_not_exactly_one_is_plural() -> None:
     assert say.quantity(1.04, "board", 0.2, 1.8) == "1.0 boards"
 
 
-@pytest.mark.parametrize(
-    ("low", "high", "unit", "said"),
-    [
-        (19.2, 24.9, "microinch", "between 19.2 and 24.9 microinches"),
-        (19.0, 27.1, "microinch", "between 19 and 27 microinches"),
-        (27.1, 19.0, "microinch", "between 19 and 27 microinches"),
-        (-25.0, -17.0, "microinch", "between −25 and −17 microinches"),
-        (10.0, 20.0, "percent", "between 10% and 20%"),
-        (None, 4.0, "board", "at most 4 boards"),
-        (4.0, None, "board", "at least 4 boards"),
-        (None, None, "board", "not known"),
-        (4.0, 4.0, "board", "about 4 boards"),
-    ],
-)
-def test_between(low: float | None, high: float | None, unit: str, said: str) -> None:
-    assert say.between(low, high, unit) == said
-
-
 @given(
     st.floats(0.001, 5000), st.floats(0.01, 1),
     st.sampled_from(["board", "inch", "foot", "microinch", "mil", "mph", "pound", "mm", "km/h"]),
@@ -278,7 +260,7 @@ def test_every_sentence_piece_survives_any_number(value: float) -> None:
     pieces = [
         say.quantity(value, "board"), say.both_systems(value, "microinch"),
         say.share_words(value), say.p_words(value), say.percent(value),
-        say.between(value, 3.0, "board"), say.fraction_of_inch(value) or "none",
+        say.fraction_of_inch(value) or "none",
     ]  # fmt: skip
     for piece in pieces:
         assert not re.search(r"\bnan\b|\binf\b|\de[-+]?\d", piece)

@@ -21,7 +21,7 @@ from explainer.words.phrases.book import numbers_of
 from explainer.words.phrases.renderer import Phrase, fill, sentence
 from explainer.words.quantity import numbers as say
 from explainer.words.quantity.numbers import bare
-from explainer.words.quantity.sizes import Sized, per_step, set_level, set_size
+from explainer.words.quantity.sizes import Sized, per_step, set_level, set_range, set_size
 from explainer.words.quantity.spoken import spoken
 from explainer.words.quantity.systems import converted, pieces, told_again
 from explainer.words.say import say as say_study
@@ -132,7 +132,7 @@ def test_a_range_is_told_by_the_same_rounding_on_every_way(
     low, high = sorted((value * (1 - spread / 2), value * (1 + spread)))
     ends = [say.rounded(end, low, high) for end in (low, high)]
     assume(all(told(end) != 0 for end in ends) and ends[0] != ends[1])
-    sentence = say.between(low, high, unit)
+    sentence = Sized(value, low, high, unit).span
     switched = "".join(p.other or p.text for p in pieces(sentence))
     numbers = [m.replace(",", "") for m in _NUMBER.findall(switched)]
     wanted = [converted(figures, unit) for figures in ends]
@@ -203,6 +203,20 @@ def test_what_was_given_is_printed_as_it_was_given(number: Decimal) -> None:
 )  # fmt: skip
 def test_a_limit_is_printed_as_it_was_given(value: float | None, unit: str, said: str) -> None:
     assert set_level(value, unit) == said
+
+
+def test_one_at_the_end_of_a_range_is_several_and_alone_it_is_one() -> None:
+    from explainer.words.facts.figure_paths import _feet
+    from explainer.words.page.claims import _levels, _limit_zone, _span
+
+    assert set_range(0.5, 1.0, "board") == "0.5 to 1 boards"
+    assert _limit_zone((0.5, 1.0), "board") == "between 0.5 and 1 boards"
+    assert _limit_zone((None, 1.0), "board") == "at or below 1 board"
+    assert _levels((0.5, 1.0), "board", " and ") == "0.5 and 1 boards"
+    assert _span((-1.0, 1.0), "board", " and ") == "−1 and 1 boards"
+    assert Sized(-0.2, -1.0, 0.4, "board").range_unit == "a drop of 1.0 boards to a rise of 0.4"
+    assert Sized(5.0, 1.0, None, "board").span == "1 board and up"
+    assert [_feet(1.0), _feet(35.0), _feet(1.0, many=True)] == ["1 foot", "35 feet", "1 feet"]
 
 
 def test_a_margin_is_printed_as_it_was_given() -> None:

@@ -100,7 +100,7 @@ def ball_paths() -> tuple[p.BallPathsData, tuple[Finding, ...]]:
                                "n_items": 8}, (40.0, 5.0)),
         Finding("difference-at", {"first": "0", "last": "60", "from": 45.0, "count": 2,
                                   "distances": 5, "largest": -1.8, "largest_at": 60.0,
-                                  "n_items": 8, "n_largest": 8, "paired": 1}),
+                                  "n_items": 8, "paired": 1}),
     )  # fmt: skip
 
 

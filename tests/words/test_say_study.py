@@ -125,6 +125,21 @@ def test_open_questions_say_why_and_what_would_settle_them(made: SimpleNamespace
     assert "14 balls" in settled
 
 
+@pytest.mark.parametrize(("kind", "asked"), [
+    ("tracks-within", "Does total hook follow cover roughness in one and the same ball?"),
+    ("rate-difference", "Do strikes come more often with one than with the other of Plover and "
+                        "Teasel?"),
+])  # fmt: skip
+def test_a_claim_of_no_way_asks_without_one(made: SimpleNamespace, kind: str, asked: str) -> None:
+    study = made.study([made.claim(kind, "it", test={"direction": "any"}, key=True)])
+    verdict = made.verdict(study, "it", "cannot-tell")
+    question = OpenQuestion("cannot-tell", None, None, "it", 14)
+    words = say(made.judgement(study, (verdict,), questions=(question,)))
+    assert words.questions[0][0] == asked
+    if kind == "tracks-within":
+        assert "whether total hook follows cover roughness in one and the same ball" in words.answer
+
+
 def test_every_source_of_questions_has_words(made: SimpleNamespace) -> None:
     sources = {
         "beyond-data": ("not-tested", ("beyond-data",)), "cannot-tell": ("cannot-tell", ()),
@@ -256,3 +271,18 @@ def test_an_author_may_put_a_claim_into_a_clause(made: SimpleNamespace) -> None:
     assert f"It looks as if {own}, going by 8 balls, but" in answer("leans")
     assert f"whether {own}" in answer("cannot-tell")
     assert own not in answer("against") and "cover roughness rose" in answer("against")
+
+
+@pytest.mark.parametrize(("described", "invented", "said"), [
+    ("Made up.", True, ""), ("All of the numbers are invented", True, ""),
+    ("Made up.", False, "The data for this is made up, as the study says."),
+    ("Six made-up balls", True, "Read for this: Six made-up balls."),
+    ("The data of all of it", True, "Read for this: The data of all of it."),
+])  # fmt: skip
+def test_what_was_read_is_not_that_it_was_made_up(
+    made: SimpleNamespace, described: str, invented: bool, said: str
+) -> None:
+    tables = {"checkpoints": {"file": "c.csv", "tested": {"each": "ball", "described": described}}}
+    study = made.study([made.claim("change", "it")], invented=invented, tables=tables)
+    judgement = made.judgement(study, (made.verdict(study, "it", "backed"),))
+    assert say(judgement).claims["it"].which == said

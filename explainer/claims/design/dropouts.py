@@ -87,7 +87,8 @@ def look(case: Case, verdict: Verdict) -> Found | None:
         "whole_n": whole.n_items, "whole_estimate": whole.estimate,
         **dict(zip(("whole_low", "whole_high"), range_shown(whole), strict=True)),
     }  # fmt: skip
-    return Found(code, ("dropouts",) if tied or turns else (), known)
+    alone = {"left_own": verdict.code, "stayed_code": theirs, "whole_code": whole.code}
+    return Found(code, ("dropouts",) if tied or turns else (), known, alone=alone)
 
 
 def _alike(stayed: Verdict, verdict: Verdict) -> bool:

@@ -33,10 +33,11 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     known = {
         "excluded": tuple(_named(case, table, row) for table, row in sorted(here)),
         "exclusion_turns": turns, "with_estimate": again.estimate, "with_low": low,
-        "with_high": high, "with_code": again.code, "with_moved": moved_there(again, verdict),
+        "with_high": high, "with_moved": moved_there(again, verdict),
     }  # fmt: skip
     reasons = ("exclusion-decides",) if turns else ()
-    return Found(rules.between(verdict.code, again.code), reasons, known)
+    alone = {"with_own": verdict.code, "with_code": again.code}
+    return Found(rules.between(verdict.code, again.code), reasons, known, alone=alone)
 
 
 def _named(case: Case, name: str, row: int) -> str:

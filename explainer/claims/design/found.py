@@ -24,6 +24,8 @@ class Found:
     """Fields of ``SecondLooks``."""
     record: Mapping[str, Any] = field(default_factory=dict)
     """Fields that every kind's record has."""
+    alone: Mapping[str, Code] = field(default_factory=dict)
+    """What the answers that were compared would get, each by itself."""
 
 
 def read_by(case: Case) -> Iterator[tuple[Table, str]]:

@@ -52,6 +52,7 @@ def judged(case: Case) -> Verdict:
         if found is None:
             continue
         known |= found.known
+        known["alone"] = (*known.get("alone", ()), *found.alone.items())
         code = rules.weakened(verdict.code, found.code)
         idle += [] if code != verdict.code else found.reasons
         verdict = replace(verdict, code=code, reasons=ordered([*verdict.reasons, *found.reasons]),

@@ -175,7 +175,8 @@ def _both_orders(case: Case, verdict: Verdict, table: Table, name: str) -> Found
         code = rules.weakened(verdict.code, rules.between(verdict.code, again))
         known |= {"turn_estimate": once.value, "turn_low": once.at95.low,
                   "turn_high": once.at95.high, "turn_decides": code != verdict.code}  # fmt: skip
-        return Found(code, ("confounded",) if code != verdict.code else (), known)
+        return Found(code, ("confounded",) if code != verdict.code else (), known,
+                     alone={"turn_own": verdict.code, "turn_code": again})  # fmt: skip
     return None
 
 

@@ -65,7 +65,8 @@ def look(case: Case, verdict: Verdict) -> Found | None:
         "unequal": True, "unequal_from": float(min(shared)), "unequal_to": float(max(shared)),
         "unequal_estimate": again.estimate, "unequal_low": low, "unequal_high": high,
     }  # fmt: skip
-    return Found(code, ("unequal-use",) if code != verdict.code else (), known)
+    alone = {"unequal_own": verdict.code, "unequal_code": again.code}
+    return Found(code, ("unequal-use",) if code != verdict.code else (), known, alone=alone)
 
 
 def _at_each(case: Case, table: Table, rows: pd.DataFrame) -> set[Code]:

@@ -24,7 +24,8 @@ def picture(study: Study, figure: BallPaths, verdicts: Sequence[Verdict]) -> Fig
     table = study.tables[figure.table]
     names = _names(table, figure.by)
     paths = {name: _paths(table, figure, name) for name in names}
-    lines = tuple(_line(name, *paths[name]) for name in names)
+    followed = {name: shared for name in names if len((shared := _shared(paths[name]))[2])}
+    lines = tuple(_line(name, *shared) for name, shared in followed.items())
     items = tuple(
         (item, name, tuple(feet[known].tolist()), tuple(row[known].tolist()))
         for name in names
@@ -37,7 +38,8 @@ def picture(study: Study, figure: BallPaths, verdicts: Sequence[Verdict]) -> Fig
         for line in lines
         for d, b, lo, hi in zip(line.distance, line.board, line.low, line.high, strict=True)
     ]
-    between = _between(paths[names[0]], paths[names[-1]]) if len(names) >= 2 else None
+    compared = list(followed.values()) if len(followed) >= 2 else None
+    between = _between(compared[0], compared[-1]) if compared else None
     band = between.band if between is not None else None
     gaps = () if band is None else tuple(
         PathGap(d, m, lo, hi)
@@ -47,7 +49,7 @@ def picture(study: Study, figure: BallPaths, verdicts: Sequence[Verdict]) -> Fig
     )  # fmt: skip
     return FigureResult(
         figure, BallPathsData(lines, items, figure.hand, gaps),
-        tuple(_findings(lines, between, names)),
+        tuple(_findings(lines, between)),
         NumbersTable((figure.by or "path", "distance", "board", "low", "high"),
                      ("", "foot", "board", "board", "board"), number_rows(rows)),
         len(table.items), len(table.frame),
@@ -85,9 +87,17 @@ def _paths(table: Table, figure: BallPaths, name: str) -> Paths:
     )
 
 
+def _shared(paths: Paths) -> Paths:
+    """As far as all of them were read: an average over other items at the next distance would
+    jump, or turn, where no path does."""
+    boards, who, feet = paths
+    read = np.isfinite(boards).all(axis=0)
+    return boards[:, read], who, feet[read]
+
+
 def _line(name: str, boards: np.ndarray, who: tuple[str, ...], feet: np.ndarray) -> PathLine:
     band = pathcurves.band(feet, boards)
-    mean = np.nanmean(boards, axis=0)
+    mean = boards.mean(axis=0)
     if isinstance(band, Undefined):
         low: tuple[float | None, ...] = tuple(None for _ in feet)
         high = low
@@ -101,9 +111,7 @@ def _line(name: str, boards: np.ndarray, who: tuple[str, ...], feet: np.ndarray)
     )  # fmt: skip
 
 
-def _findings(
-    lines: Sequence[PathLine], between: _Between | None, names: tuple[str, ...]
-) -> list[Finding]:
+def _findings(lines: Sequence[PathLine], between: _Between | None) -> list[Finding]:
     found = []
     for line in lines:
         if line.breakpoint is not None:
@@ -113,7 +121,7 @@ def _findings(
                 "board": board, "n_items": line.n_items,
             }, (line.breakpoint, board)))  # fmt: skip
     if between is not None:
-        found.append(_apart(between, names[0], names[-1]))
+        found.append(_apart(between, lines[0].name, lines[-1].name))
     return found
 
 
@@ -125,8 +133,6 @@ class _Between:
     paired: bool
     n_items: int
     """Each once, whether it stands on one side or on both."""
-    n_at: tuple[int, ...]
-    """Those of them that were seen at each distance."""
 
 
 def _between(a: Paths, b: Paths) -> _Between | None:
@@ -143,13 +149,8 @@ def _between(a: Paths, b: Paths) -> _Between | None:
     band = pathcurves.difference_band(feet, right, left, paired=paired)
     if isinstance(band, Undefined):
         return None
-    if paired:
-        seen = np.isfinite(left) & np.isfinite(right)
-        return _Between(band, True, len(shared), tuple(seen.sum(axis=0).tolist()))
-    of = [{who for paths, boards in ((a, left), (b, right))
-           for who, read in zip(paths[1], np.isfinite(boards[:, k]), strict=True) if read}
-          for k in range(len(feet))]  # fmt: skip
-    return _Between(band, False, len(set().union(*of)), tuple(map(len, of)))
+    n_items = len(shared) if paired else len({*a[1], *b[1]})
+    return _Between(band, paired, n_items)
 
 
 def _apart(between: _Between, first: str, last: str) -> Finding:
@@ -161,7 +162,7 @@ def _apart(between: _Between, first: str, last: str) -> Finding:
     return Finding("difference-at", {
         "first": first, "last": last, "from": min(where, default=None),
         "count": len(where), "distances": len(band.distance), "largest": band.mean[widest],
-        "largest_at": band.distance[widest], "n_largest": between.n_at[widest],
+        "largest_at": band.distance[widest],
         "n_items": between.n_items, "paired": int(between.paired),
     })  # fmt: skip
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -14,7 +15,7 @@ from explainer.claims.figures.common import ends, number_rows
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import Rates
 from explainer.study.description.tests import RateDifference
-from explainer.study.model import Study
+from explainer.study.model import Study, Table
 
 
 def picture(study: Study, figure: Rates, verdicts: Sequence[Verdict]) -> FigureResult:
@@ -37,13 +38,17 @@ def picture(study: Study, figure: Rates, verdicts: Sequence[Verdict]) -> FigureR
             cell[0] += made
             cell[1] += tried
     people = list(dict.fromkeys(p for p, _ in counts))
-    pooled = tuple(_rate(c, *cell) for c, cell in total.items())
+    once = _once(study.tables[figure.table], figure, counts)
+    pooled = tuple(
+        _range(_rate(c, *cell), [own for (_, side), own in counts.items() if side == c], once)
+        for c, cell in total.items()
+    )
     within = tuple(
         (p, tuple(_rate(c, *counts[p, c]) for c in total))
         for p in people
         if all((p, c) in counts for c in total)
     )
-    data = RatesData(pooled, within if figure.within else ())
+    data = RatesData(pooled, within if figure.within else (), once)
     rows: list[tuple[str | float | None, ...]] = [
         (name, r.name, r.successes, r.attempts, _percent(r))
         for name, rates in (("all", pooled), *within) for r in rates
@@ -71,11 +76,31 @@ def _percent(rate: Rate) -> float:
     return 100 * rate.successes / rate.attempts if rate.attempts else 0.0
 
 
+def _once(
+    table: Table, figure: Rates, counts: Mapping[tuple[str, str], Sequence[float]]
+) -> bool:
+    """Whether each attempt is by somebody else, as a claim about these rates takes it: rows are
+    printed counts, or nobody tried twice.  Else shots of the same few would pass for so many."""
+    tried: dict[str, float] = {}
+    for (person, _), (_, attempts) in counts.items():
+        tried[person] = tried.get(person, 0.0) + attempts
+    named = figure.within not in (None, table.item)
+    whole = figure.by == table.item and not named
+    return table.counted or whole or max(tried.values(), default=0.0) <= 1
+
+
 def _rate(name: str, successes: float, attempts: float) -> Rate:
-    share = successes / attempts if attempts else 0.0
-    wide = stats.wilson(successes, attempts)
-    low, high = (wide.low, wide.high) if isinstance(wide, Interval) else (0.0, 1.0)
-    return Rate(name, int(successes), int(attempts), share, low, high)
+    return Rate(name, int(successes), int(attempts), successes / attempts if attempts else 0.0)
+
+
+def _range(rate: Rate, each: Sequence[Sequence[float]], once: bool) -> Rate:
+    """With the range of the rate that all of them come to: over attempts, or over them."""
+    if once:
+        wide = stats.wilson(rate.successes, rate.attempts)
+        low, high = (wide.low, wide.high) if isinstance(wide, Interval) else (None, None)
+    else:
+        low, high = ends(stats.of_people([s for s, _ in each], [n for _, n in each]))
+    return replace(rate, low=low, high=high)
 
 
 def _findings(

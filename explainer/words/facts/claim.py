@@ -37,6 +37,7 @@ from explainer.words.facts.items import (
 from explainer.words.facts.kinds import KINDS
 from explainer.words.facts.relations import RELATIONS, lies, relations
 from explainer.words.facts.study import in_units
+from explainer.words.language import words
 from explainer.words.phrases.renderer import stopped
 from explainer.words.quantity.numbers import bare, p_words, percent, plural_of, rounded
 from explainer.words.quantity.numerals import cardinal
@@ -68,9 +69,11 @@ NAMES = """
     left_by left_early left_moved left_p left_tied left_turns
     operators_apart shared shared_from stayed stayed_all stayed_answer turn_a turn_answer turn_b
     turn_by turn_decides turn_even turn_ones turn_others unequal unequal_answer unequal_from
-    unequal_to unshared whole whole_answer with_answer with_code
-    with_moved
+    unequal_to unshared whole whole_answer with_answer with_moved
+    left_own stayed_code whole_code with_own with_code turn_own turn_code unequal_own unequal_code
 """
+#: Those of them that are the verdict an answer would get.
+_CODES = tuple(name for name in NAMES.split() if name.endswith(("_own", "_code")))
 
 
 def second_looks(v: Verdict, study: Study, item: str) -> Facts:
@@ -96,7 +99,8 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
         "whole_answer": answer(v, d.whole_estimate, d.whole_low, d.whole_high)
         if d.whole_n != v.n_items else "",
         "excluded": the_ones(item, d.excluded, study, table),
-        "exclusion_turns": d.exclusion_turns, "with_code": d.with_code,
+        "exclusion_turns": d.exclusion_turns,
+        **dict.fromkeys(_CODES, ""), **{name: would(code) for name, code in d.alone},
         "with_answer": answer(v, d.with_estimate, d.with_low, d.with_high),
         "turn_ones": tally(d.turn_a, item) if d.turn_by else "",
         "turn_others": tally(d.turn_b, item) if d.turn_by else "",
@@ -109,6 +113,13 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
         "unequal_answer": answer(v, d.unequal_estimate, d.unequal_low, d.unequal_high),
         "unshared": d.unshared and v.code in ("backed", "leans", "against"),
     }  # fmt: skip
+
+
+def would(code: str) -> str:
+    """What an answer would get, taken alone: ``would be backed``."""
+    names = ("would-backed", "would-leans", "would-cannot-tell", "would-against",
+             "would-not-tested")  # fmt: skip
+    return next((words(name) for name in names if name == f"would-{code}"), "")
 
 
 def _own_answer(v: Verdict, d: SecondLooks) -> bool:

@@ -444,7 +444,11 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
         "balls_compared": tally(n_each, who), "n_compared": n_each,
         "all_compared": all_of(n_each, who),
         "within": bool(data.within),
-        "barred": barred([r.low for r in data.pooled], "uprights: likely range of the total"),
+        "barred": barred(
+            [r.low for r in data.pooled], "uprights: likely range of the total, "
+            + ("if all the tries are alike" if data.once else f"going by the {plural_of(who)}"),
+        ),
+        "all_barred": all(r.low is not None for r in data.pooled), "by_tries": data.once,
     }  # fmt: skip
 
 

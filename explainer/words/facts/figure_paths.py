@@ -11,7 +11,7 @@ from explainer.study.model import Study, Table
 from explainer.words.facts.figure_sizes import Facts, Found, barred
 from explainer.words.facts.items import item_word, side
 from explainer.words.quantity.numbers import bare, plural_of
-from explainer.words.quantity.sizes import Sized, listed, number, past, tally
+from explainer.words.quantity.sizes import Sized, listed, number, past, tally, with_unit
 
 
 def ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:
@@ -27,7 +27,9 @@ def ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -
     alike = all(line.n_items == result.n_items for line in data.lines)
     each = [f"one {name}" + ("" if alike else f" ({tally(line.n_items, item)})")
             for name, line in zip(names, data.lines, strict=True)]  # fmt: skip
+    # With no average, the paths themselves.
     feet = [d for line in data.lines for d in line.distance]
+    feet = feet or [d for *_, read, _ in data.items for d in read]
     largest = Sized(apart["largest"] if apart else None, None, None, "board")
     return {
         "barred": barred(
@@ -36,15 +38,18 @@ def ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -
         "banded": _banded(data),
         "short_names": tuple(which.removeprefix("the ") for _, which in paths),
         "each_path": listed(each), "n_paths": len(names), "all_in_each": alike,
+        "unaveraged": listed([" ".join(_path(name, figure.by, table, items))
+                              for name in data.unaveraged]),
+        "short": data.short, "late": data.late,
         "most_in_one": max((line.n_items for line in data.lines), default=0),
         "hand": figure.hand,
-        "feet_from": _feet(min(feet, default=0.0)), "feet_to": _feet(max(feet, default=0.0)),
+        "feet_from": bare(number(min(feet)), "foot") if len(set(feet)) > 1 else "",
+        "feet_to": _feet(max(feet, default=0.0), many=len(set(feet)) > 1),
         **_turns(result, [line.name for line in data.lines], names),
         "path_first": names[0] if names else "", "path_last": names[-1] if names else "",
         "apart": bool(apart and apart["count"]), "compared": apart is not None,
         "paired": bool(apart and apart["paired"]),
         "balls_compared": tally(apart["n_items"] if apart else 0, item),
-        "balls_largest": tally(apart["n_largest"] if apart else 0, item),
         "apart_from": _feet(apart["from"]) if apart and apart["from"] is not None else None,
         "apart_count": apart["count"] if apart else 0,
         "apart_of": apart["distances"] if apart else 0,
@@ -89,6 +94,6 @@ def _path(name: str, by: str | None, table: Table, items: str) -> tuple[str, str
     return "for", f"the {name}" if told == name and name[:1].islower() else told
 
 
-def _feet(value: Any) -> str:
-    """A place down the lane, in feet that the phrase says."""
-    return bare(number(float(value or 0)), "foot")
+def _feet(value: Any, many: bool = False) -> str:
+    """A place down the lane: ``35 feet``; ``many`` where it ends a range."""
+    return with_unit(number(float(value or 0)), "foot", many)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import replace
 from types import MappingProxyType
@@ -20,7 +21,14 @@ from explainer.words.page.report import source_words
 from explainer.words.phrases.renderer import Teller, stopped
 from explainer.words.quantity.numbers import as_given, bare, telling
 from explainer.words.quantity.numerals import cardinal
-from explainer.words.quantity.sizes import Sized, bare_beside, listed, set_level, with_unit
+from explainer.words.quantity.sizes import (
+    Sized,
+    bare_beside,
+    listed,
+    reading,
+    set_level,
+    with_unit,
+)
 from explainer.words.said import ClaimWords, GuessWords
 from explainer.words.sentence import put
 from explainer.words.speakers import in_voices, speaker_of
@@ -152,6 +160,13 @@ def whose(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) 
     return teller.tell(["whose"], {**known, **more}, about=verdict.claim.id)
 
 
+#: A description that tells nothing of what was read but that somebody made it up.
+_MADE_UP = re.compile(
+    r"(?=.*(?:made[\s-]up|invented))(?:\W*\b(?:all|the|these|of|it|its|data|numbers|readings|is|"
+    r"are|was|were|made[\s-]up|invented)\b)+\W*", re.IGNORECASE | re.DOTALL,
+)  # fmt: skip
+
+
 def which_read(teller: Teller, judgement: Judgement) -> dict[str, str]:
     """By claim id, in the order of the page: what was read for it, where the author says so and it
     is not what was read for the claim before (for the first: what the study says)."""
@@ -163,8 +178,10 @@ def which_read(teller: Teller, judgement: Judgement) -> dict[str, str]:
             continue
         own = study.description.tables[verdict.table].tested
         described = (own.described if own is not None else main) or ""
-        if described and described != before:
-            known = {"described": stopped(" ".join(described.split()))}
+        made_up = _MADE_UP.fullmatch(described) is not None
+        # That the data is made up stands on every page of such a study, and says of what it is not.
+        if described and described != before and not (made_up and study.description.is_invented):
+            known = {"described": stopped(" ".join(described.split())), "made_up": made_up}
             said[verdict.claim.id] = teller.tell(["page.which"], known, about=verdict.claim.id)
         before = described
     return said
@@ -532,7 +549,8 @@ def _needs(verdict: Verdict) -> str:
 def _levels(ends: tuple[End, End], unit: str, joint: str = " to ") -> str:
     """Two readings, lowest first and fine enough to be told apart: ``71 to 78.9 Shore D``."""
     low, high = ends
-    return put(f"{{}}{joint}{{}}", bare_beside(low, high, unit), telling(high, low, unit))
+    return put(f"{{}}{joint}{{}}", bare_beside(low, high, unit),
+               reading(telling(high, low), unit, many=True))  # fmt: skip
 
 
 def _close(strip: Strip) -> str:
@@ -547,7 +565,8 @@ def _limit_zone(zone: tuple[End, End], unit: str) -> str:
         return put("at or below {}", set_level(high, unit))
     if high is None:
         return put("at or above {}", set_level(low, unit))
-    return put("between {} and {}", bare(as_given(low), unit), set_level(high, unit))
+    return put("between {} and {}", bare(as_given(low), unit),
+               set_level(high, unit, many=True))  # fmt: skip
 
 
 def _zone(zone: tuple[End, End], strip: Strip) -> str:

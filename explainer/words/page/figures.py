@@ -458,7 +458,7 @@ def _facts(curve: Yardstick) -> dict[str, Any]:
 
 
 def _value(value: float, ratio: bool) -> str:
-    return bare(fixed(value, -2 if ratio else 0), "" if ratio else "foot")
+    return bare(fixed(value, -2)) if ratio else with_unit(fixed(value, 0), "foot")
 
 
 # Two figures side by side, in words: what changes from one to the other is the title.

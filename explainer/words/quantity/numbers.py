@@ -140,21 +140,6 @@ def as_given(value: float | None) -> str:
     return fixed(float(value), max(min(last, 0), LAST_PLACE))
 
 
-def between(low: float | None, high: float | None, unit: str) -> str:
-    """A range in words: ``between 19 and 25 microinches``; an open end gives ``at least``."""
-    if not _finite(low) and not _finite(high):
-        return words("unknown")
-    if not _finite(high):
-        return words("at-least", size=quantity(low, unit))
-    if not _finite(low):
-        return words("at-most", size=quantity(high, unit))
-    first, last = (rounded(end, low, high) for end in sorted((float(low), float(high))))
-    if first == last:
-        return words("about", size=_with_unit(first, unit))
-    first = words("percent", figures=first) if unit == "percent" else bare(first, unit)
-    return words("between", low=first, high=_with_unit(last, unit))
-
-
 def both_systems(
     value: float | None,
     unit: str,

@@ -384,14 +384,14 @@ def set_size(value: float | None, unit: str) -> str | None:
     return Sized(value, None, None, unit, given=True).size if value else None
 
 
-def set_level(value: float | None, unit: str) -> str:
+def set_level(value: float | None, unit: str, many: bool = False) -> str:
     """A limit for readings as it was given: ``196.25 microinches``, ``73 Shore D``."""
-    return words("unknown") if value is None else reading(as_given(value), unit)
+    return words("unknown") if value is None else reading(as_given(value), unit, many)
 
 
 def set_range(low: float | None, high: float | None, unit: str) -> str:
     """Two limits as they were given: ``72 to 78 Shore D``."""
-    return words("range", low=bare(as_given(low), unit), high=set_level(high, unit))
+    return words("range", low=bare(as_given(low), unit), high=set_level(high, unit, many=True))
 
 
 def exact(value: float, unit: str) -> str:
@@ -469,9 +469,9 @@ def subtracts(first: str, second: str, gap: Sized) -> bool:
     return math.isclose(apart, _plain(gap.figures.lstrip(MINUS)), abs_tol=1e-9)
 
 
-def reading(figures: str, unit: str) -> str:
+def reading(figures: str, unit: str, many: bool = False) -> str:
     """Figures of a level, not of a difference: ``75.6 Shore D`` without points."""
-    return f"{figures} {unit}" if unit.startswith("Shore ") else with_unit(figures, unit)
+    return f"{figures} {unit}" if unit.startswith("Shore ") else with_unit(figures, unit, many)
 
 
 def per_step(value: Sized, *beside: float) -> tuple[Sized, str]:

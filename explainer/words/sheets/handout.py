@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 from explainer.claims.kinds import testable
 from explainer.claims.rules import strongest_backed
 from explainer.claims.verdict import STRENGTH, Code, Judgement, Verdict
-from explainer.words.facts.relations import shaky
+from explainer.words.facts.relations import relations, shaky
 from explainer.words.facts.study import study_facts
 from explainer.words.glossary.entries import Entry, Glossary
 from explainer.words.glossary.entry import key, plural
@@ -148,10 +148,12 @@ def _answers(teller: Teller, judgement: Judgement, asked: list[Verdict]) -> tupl
     briefs = (briefly(teller, judgement, asked, size) for size in (".own", "", ".short"))
     made = list(dict.fromkeys(filter(None, briefs)))
     codes = Counter(v.code for v in asked)
-    either = re.search(r"\bor\b(?! not\b)", judgement.study.description.question) is not None
+    # Against may also mean too little, or that something moved which was said to hold still.
+    turned = all(relations(p)["other_way"] for v in asked if v.code == "against"
+                 for p in v.each if p.code == "against")  # fmt: skip
     said = [
         tell(f"poster.of.{code}", n=codes[code], count=count_words(codes[code]), m=len(asked),
-             either=either)
+             turned=turned)
         for code in reversed(STRENGTH) if codes[code]
     ]  # fmt: skip
     return (*made, " ".join(said))

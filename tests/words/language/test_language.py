@@ -15,7 +15,15 @@ from words.language.pelk import Pelk
 
 from explainer.errors import WorkspaceError
 from explainer.words.glossary.of_study import glossary_of
-from explainer.words.language import Language, english, filled, language, load_language, speaking
+from explainer.words.language import (
+    Language,
+    english,
+    filled,
+    language,
+    load_language,
+    speaking,
+    words,
+)
 from explainer.words.page.claims import claim_words
 from explainer.words.phrases.renderer import Teller, load_phrases, untold
 from explainer.words.quantity import numbers, sizes
@@ -66,7 +74,8 @@ def test_a_size(pelk: Language, value: float | None, unit: str, said: str) -> No
 def test_ranges_shares_and_places_have_their_own_order(pelk: Language) -> None:
     ranged = sizes.Sized(-21.4, -25.2, -17.6, "microinch")
     assert written(ranged.range_unit) == "18 do mikzoltum 25"
-    assert written(numbers.between(1.5, 2.5, "board")) == "daskum 2,5 i 1,5 mezh"
+    ends = {"low": "1.5", "high": sizes.with_unit("2.5", "board")}
+    assert written(words("between", **ends)) == "daskum 2,5 i 1,5 mezh"
     assert numbers.share_words(0.5) == "polov"
     assert numbers.share_words(0.73) == "%73"
     assert numbers.fraction_of_inch(0.125) is None
