@@ -81,6 +81,7 @@ def faults(world: World, judgement: Judgement, files: Mapping[str, bytes]) -> It
         for fault in _false(passage, truths):
             yield f"{world.name} {'|'.join(passage[:3])}: {fault}"
     yield from (f"{world.name} {x}" for x in _unnamed(judgement, published, files, met))
+    yield from (f"{world.name} {x}" for x in _undrawn(files, met))
     yield from (f"{world.name} explainer.pdf alone says: {x}" for x in _only_printed(files, met))
 
 
@@ -135,6 +136,21 @@ def _unnamed(
         for number in NUMBER.findall(re.sub(r"[A-Z]\d+(?=\W)", "", text)):
             if not stands(number, found):
                 yield f"{'|'.join(passage[:3])}: {number} has no name in {passage.text!r}"
+
+
+#: A mark that a sentence speaks of, and what its drawing must hold then.
+MARKS = ((re.compile(r"[Ee]ach dot is|[Rr]inged"), re.compile(r"data-cells=")),)
+
+
+def _undrawn(files: Mapping[str, bytes], met: list[Passage]) -> Iterator[str]:
+    """Marks that a figure's words on the page explain and that nobody sees there."""
+    page = files["index.html"].decode("utf-8")
+    drawn = dict(re.findall(r'<figure id="fig-([\w-]+)">(.*?)</figure>', page, re.DOTALL))
+    for passage in met:
+        if passage.edition == "page" and passage.figure in drawn:
+            for said, mark in MARKS:
+                if said.search(passage.text) and not mark.search(drawn[passage.figure]):
+                    yield f"{passage.figure}: not drawn: {passage.text}"
 
 
 def _cells(table: bytes) -> Iterator[float]:
