@@ -140,9 +140,17 @@ class Desk:
 
     def spoken(self, text: str) -> str:
         """A page's sentences as a voice can say them: the ones too long for a breath stay on the
-        page, unless there is no other; so do those whose two ends an ear takes for one."""
-        sentences = [s for s in split(in_breaths(aloud(text))) if not _NO_WAY.search(in_words(s))]
-        short = [s for s in sentences if said_words(in_words(s)) <= MOST_WORDS]
+        page, unless there is no other, with what leans on them; so do those whose two ends an ear
+        takes for one."""
+        sentences: list[str] = []
+        short: list[str] = []
+        gone = False
+        for s in split(in_breaths(aloud(text))):
+            heard = in_words(s)
+            clear = not _NO_WAY.search(heard)
+            gone = not clear or said_words(heard) > MOST_WORDS or (gone and bool(_LEANS.search(s)))
+            sentences += [s] if clear else []
+            short += [] if gone else [s]
         fresh = [s for s in short if not last(s) or last(s) not in self.lasts]
         self.lasts |= set(map(last, fresh))
         return " ".join(fresh or sentences[: not short])
@@ -160,6 +168,8 @@ class Desk:
 _NO_WAY = re.compile(
     r"\b(?:[Bb]etween|from|to|likely) ((?:[\w,-]+ ){1,5}?[\w-]+) (?:and|to) \1\b"
 )
+#: A sentence that says nothing without the one before it.
+_LEANS = re.compile(r"^(?:That|It|Those|Both) |\bon (?:that|the gap)\.$|, either\.$")
 
 
 def aloud(text: str) -> str:

@@ -386,14 +386,11 @@ def _limit(desk: Desk, built: TalkPlan, told: list[Verdict]) -> tuple[str, Verdi
         opened = twist
     facts = desk.heard(opened or lead)
     plainly = stop(desk.words.claims[(opened or lead).claim.id].plainly)
-    rule = desk.judgement.study.description.rule
     known = {"clause": facts["clause"], "plainly": plainly, "opened": opened is not None,
              "leaning": opened is not None and opened.code == "leans",
              "balls_told": desk.heard(lead)["balls"],
              "data": opened is None or "not-a-data-question" not in opened.reasons,
-             "weak": lead.code in ("leans", "cannot-tell"),
-             # Where a rule sets a limit, the word means that one.
-             "ruled": rule is not None and rule.limit is not None}  # fmt: skip
+             "weak": lead.code in ("leans", "cannot-tell")}  # fmt: skip
     return desk.tell("limit", "limit", **known), opened
 
 
