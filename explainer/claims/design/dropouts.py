@@ -79,7 +79,8 @@ def look(case: Case, verdict: Verdict) -> Found | None:
         "stayed_all": len(seen.stayed) if stayed.n_items < len(seen.stayed) else 0,
         "left_tied": tied, "left_turns": differ,
         # That items moved explains a weaker verdict than this one, and no stronger one.
-        "left_moved": (moved_there(whole, verdict) or moved_there(stayed, verdict)) if turns else (),
+        "left_moved": () if not turns else moved_there(whole, verdict)
+        or moved_there(stayed, verdict),
         "left_by": by if tied else "", "left_p": p if tied else None,
         "left_early": len(seen.leavers) if by != "change" else sum(
             int(seen.last[k] > 0) for k in seen.leavers),

@@ -66,9 +66,9 @@ NAMES = """
     confounded_with confounded_within confounder confounder_a confounder_b confounder_then cut_end
     cut_many cut_piled cut_share cut_two excluded exclusion_turns falls_back left left_many
     left_by left_early left_moved left_p left_tied left_turns
-    operators_apart shared shared_from stayed stayed_all stayed_answer stayed_none turn_a turn_answer
-    turn_b turn_by turn_decides turn_even turn_ones turn_others unequal unequal_answer unequal_from
-    unequal_to unshared whole whole_answer with_answer with_code with_moved
+    operators_apart shared shared_from stayed stayed_all stayed_answer stayed_none turn_a
+    turn_answer turn_b turn_by turn_decides turn_even turn_ones turn_others unequal unequal_answer
+    unequal_from unequal_to unshared whole whole_answer with_answer with_code with_moved
 """
 
 

@@ -94,13 +94,13 @@ def _kept_up(table: Table) -> tuple[bool, bool]:
     until = read.groupby(table.item, observed=True)[table.use].max()
     every = len(until) == len(table.items)
     return (every and bool((until >= table.checkpoints[-1]).all()),
-            every and all(_in_full(table, m) for m in table.measures or ("",)))
+            every and all(_in_full(table, table.use, m) for m in table.measures or ("",)))
 
 
-def _in_full(table: Table, measure: str) -> bool:
+def _in_full(table: Table, use: str, measure: str) -> bool:
     """Whether every item has a reading of it (or, without measures, a row) at every checkpoint."""
     read = table.frame.dropna(subset=[measure]) if measure else table.frame
-    often = read.groupby(table.item, observed=True)[table.use].nunique()
+    often = read.groupby(table.item, observed=True)[use].nunique()
     return len(often) == len(table.items) and bool((often >= len(table.checkpoints)).all())
 
 

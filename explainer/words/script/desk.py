@@ -15,7 +15,7 @@ from explainer.words.facts.heard import heard_facts
 from explainer.words.facts.study import study_facts
 from explainer.words.glossary.linker import no_word_lost
 from explainer.words.page.claims import breath
-from explainer.words.page.study import key_verdicts
+from explainer.words.page.study import counted, key_verdicts
 from explainer.words.phrases.renderer import Phrase, Teller, sentence
 from explainer.words.quantity.everyday import load_everyday
 from explainer.words.quantity.heard import in_words
@@ -76,7 +76,6 @@ class Desk:
         """Measures that the study explains -> the part that explains them first."""
         self.kinds: dict[tuple[str, str, bool], str] = {}
         self.cards: dict[str, Card] = {}
-        self.note = teller.fragment(["script.card.note"], self.facts, about="card")
         self.used: Counter[Phrase] = Counter()
         """How often each sentence of the phrase book was said."""
         invented = self.facts["invented"]
@@ -159,8 +158,11 @@ class Desk:
         asked = [f"script.{name}" for name in names]
         return self.teller.fragment(asked, {**self.facts, **facts}, about=about)
 
-    def card(self, name: str, card: Card) -> str:
-        self.cards[name] = replace(card, note=self.note)
+    def card(self, name: str, card: Card, *of: Verdict) -> str:
+        """``of``: the claims it tells, which may rest on others than the study is about."""
+        known = counted(self.judgement.study, self.facts, of)
+        note = self.teller.fragment(["script.card.note"], known, about="card")
+        self.cards[name] = replace(card, note=note)
         return f"card:{name}"
 
 
