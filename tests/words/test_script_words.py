@@ -93,3 +93,12 @@ def test_what_leans_on_a_sentence_too_long_for_a_breath_goes_with_it() -> None:
     said = Desk.spoken(desk, f"{long} There is no range to put on that. Two of them fell.")
     assert said == "Two of them fell."
     assert Desk.spoken(desk, "It fell. There is no range to put on that.").endswith("on that.")
+
+
+def test_names_in_brackets_are_left_to_the_page_where_they_take_the_breath() -> None:
+    desk = cast(Desk, SimpleNamespace(lasts=set()))
+    who = "(lane L1, lane L2 and lane L5)"
+    text = f"None of 7 lanes passes, 3 miss it {who}, and 4 are too close to call {who}."
+    said = "None of 7 lanes passes, 3 miss it, and 4 are too close to call."
+    assert Desk.spoken(desk, text) == said
+    assert Desk.spoken(desk, f"Three miss it {who}.") == f"Three miss it {who}."

@@ -139,12 +139,14 @@ class Desk:
 
     def spoken(self, text: str) -> str:
         """A page's sentences as a voice can say them: the ones too long for a breath stay on the
-        page, unless there is no other, with what leans on them; so do those whose two ends an ear
-        takes for one."""
+        page, unless there is no other or names in brackets make them so, with what leans on them;
+        so do those whose two ends an ear takes for one."""
         sentences: list[str] = []
         short: list[str] = []
         gone = False
         for s in split(in_breaths(aloud(text))):
+            if said_words(in_words(s)) > MOST_WORDS:
+                s = _NAMES.sub("", s)
             heard = in_words(s)
             clear = not _NO_WAY.search(heard)
             gone = not clear or said_words(heard) > MOST_WORDS or (gone and bool(_LEANS.search(s)))
@@ -170,6 +172,8 @@ class Desk:
 _NO_WAY = re.compile(
     r"\b(?:[Bb]etween|from|to|likely) ((?:[\w,-]+ ){1,5}?[\w-]+) (?:and|to) \1\b"
 )
+#: Names in brackets behind a count of them: (lane L1, lane L2 and lane L5).
+_NAMES = re.compile(r" \((?:(?:, | and |, and )?(?:[a-z]+ )?[A-Z][\w.-]*)+\)")
 #: A sentence that says nothing without the one before it.
 _LEANS = re.compile(r"^(?:That|It|Those|Both) |\bon (?:that|the gap)\.$|, either\.$")
 
