@@ -173,7 +173,9 @@ _NO_WAY = re.compile(
     r"\b(?:[Bb]etween|from|to|likely) ((?:[\w,-]+ ){1,5}?[\w-]+) (?:and|to) \1\b"
 )
 #: Names in brackets behind a count of them: (lane L1, lane L2 and lane L5).
-_NAMES = re.compile(r" \((?:(?:, | and |, and )?(?:[a-z]+ )?[A-Z][\w.-]*)+\)")
+_NAMES = re.compile(
+    r" \((?:[a-z]+ )?[A-Z][\w.-]*(?:(?:, and |, | and )(?:[a-z]+ )?[A-Z][\w.-]*)*\)"
+)
 #: A sentence that says nothing without the one before it.
 _LEANS = re.compile(r"^(?:That|It|Those|Both) |\bon (?:that|the gap)\.$|, either\.$")
 
