@@ -102,6 +102,9 @@
   };
   const readable = (figure, table) => {
     const chart = figure.querySelector(".chart"), line = figure.querySelector(".readout");
+    if (!chart.querySelector("[data-cells]")) {  // no marks, only lines through them
+      line.textContent = "With a keyboard, go to the chart and use the arrow keys.";
+    }
     const rows = table.tBodies[0].rows.length, hint = line.textContent;
     let list = [], now = -1, svg = null, ring = null;
     const look = () => {

@@ -64,7 +64,8 @@ class Within:
     """By √(SE_W² + SE_B²) with SE_W = ``slope_se_readings``, as a mixed model has it."""
     p_slopes_differ: float | None
     p_slopes_differ_items: float | None
-    """The same with the within slope's standard error over items: for slopes that vary by item."""
+    """The same with the within slope's standard error over items: for slopes that vary by item.
+    With groups the larger of two: by their mean slope, and with items weighed by how x moved."""
     items: tuple[str, ...]
     """In order of first appearance; the order of the ``loo`` arrays."""
     item_slopes: dict[str, float | None]
@@ -156,7 +157,7 @@ def within(
     line = slope(mean_x[here], mean_y[here])
     between = line if isinstance(line, Estimate) else None
     by_readings = _difference(common, se_readings, df, between)
-    by_items = _difference(common, pooled.se, pooled.df, between)
+    by_items = _least_apart(pooled, sums, between)
     own, method = _own_slopes(names, sums), f"{METHOD}, each group counted once" if each else METHOD
     r_loo, slope_loo = _without_each(sums)
     sorts = None if group is None or not each else np.array([group.get(n, "") for n in names])[code]
@@ -305,6 +306,16 @@ def _difference(
     if both == 0:
         return None
     return (between.value - common) / both, pooled_df(se, df, between.se, between.df)
+
+
+def _least_apart(
+    pooled: ClusteredSlope, sums: _Sums, between: Estimate | None
+) -> tuple[float, float] | None:
+    """The same over items, by the weighing that shows less: the line between weighs items and not
+    groups, and two slopes must not differ by their weights alone."""
+    ways = [w for w in (pooled, slope_within(sums.sxx, sums.sxy)) if w is not None]
+    found = [_difference(w.value, w.se, w.df, between) for w in ways]
+    return max((d for d in found if d is not None), key=lambda d: t_p(*d), default=None)
 
 
 def _own_slopes(names: tuple[str, ...], sums: _Sums) -> dict[str, float | None]:

@@ -8,8 +8,6 @@ import numpy as np
 
 from explainer.charts.display_list import Points
 
-#: More shots than this in one panel are drawn as ranges.
-SHOTS = 400
 #: More points than this in a scatter are drawn as a density.
 POINTS = 1500
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from explainer.charts import axis, fonts, style
 from explainer.charts.callouts import callouts
-from explainer.charts.display_list import AXES, DATA, SUMMARY, DisplayList, Points
+from explainer.charts.display_list import AXES, DATA, SUMMARY, Box, DisplayList, Points
 from explainer.charts.downsample import POINTS, density
 from explainer.charts.frame import Frame, Sign, frame, knocked_out
 from explainer.charts.names import Named, name_all, near, set_name
@@ -29,6 +29,8 @@ UNSURE: Line = ("line", style.LINE, ())
 WOULD: Line = ("accent", style.LINE * 1.3, (2, 2))
 EACH = "each on its own"
 EXPECTED = "as the line would have it"
+#: The name of a line further than this from its end is joined to it.
+CLOSE = 12.0
 
 
 def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> DisplayList:
@@ -64,7 +66,6 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
         made.ink.add_points(places, 4)
     if len(points) > POINTS:
         _cloud(made, points)
-    _averages(made, data)
     _fit_line(made, data.between, _across(data))
     _fit_line(made, data.without, WITHOUT)
     _fit_line(made, within, OWN)
@@ -76,6 +77,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
     rows = {(p.item, p.use): row for row, p in enumerate(data.points)}
     _expectation(made, expected)
     ends = [_journey(made, journey, looks[journey[0].group], rows) for journey in journeys]
+    _averages(made, data)
     _name_fits(made, data, result.n_items)
     callouts(made, words)
     if not sheet.phone:
@@ -94,9 +96,11 @@ def _name_fits(made: Frame, data: ScatterData, n_items: int) -> None:
     """Both levels: across the items, and each on its own way."""
     if made.sheet.phone:
         return
-    _name_fit(made, data.between, _named(data, n_items))
-    _name_fit(made, data.without, f"without {data.one}")
-    _name_fit(made, data.within if data.joined else None, EACH)
+    fits = (data.between, data.without, data.within if data.joined else None)
+    ways = [None if f is None else made.points((f.x_from, f.x_to), _ends(f)) for f in fits]
+    for way, name in zip(ways, (_named(data, n_items), f"without {data.one}", EACH), strict=True):
+        if way is not None:
+            _name_fit(made, way, name, [w for w in ways if w is not None and w is not way])
 
 
 def _named(data: ScatterData, n_items: int) -> str:
@@ -164,7 +168,8 @@ def _name_expectation(
 
 
 def _averages(made: Frame, data: ScatterData) -> None:
-    """Where trails hide them, the items' own averages: what the line across items goes through."""
+    """The items' own averages, which the line across items goes through: over the trails, for one
+    of a single checkpoint lies on a mark of its trail."""
     if data.joined and not data.line_points and len(data.points) <= POINTS:
         means = _finite(data.item_means)
         places = made.points([p.x for p in means], [p.y for p in means])
@@ -249,24 +254,39 @@ def _fit_line(made: Frame, fit: FitLine | None, look: Line) -> None:
     made.ink.add_line(places, 3)
 
 
-def _name_fit(made: Frame, fit: FitLine | None, name: str) -> None:
-    """The line's name at its end, or at its start if that alone is free."""
-    if fit is None:
-        return
-    places = made.points((fit.x_from, fit.x_to), _ends(fit))
+def _name_fit(made: Frame, places: Points, name: str, others: Sequence[Points]) -> None:
+    """The line's name at its end, or at its start if that alone is free or clearly nearer to it
+    than to another line; a name that could be another's is joined to its own by a hairline."""
     wide, tall = fonts.width(name, SMALL, "sans-bold") + 4, SMALL * 1.2
     spots = [
         made.ink.place(wide, tall, (float(x), float(y)), near(made, x, y, 45, wide), 0.5, 4)
         for x, y in places
     ]
-    found = [s for s in spots if s is not None and s.free]
+    found = [(s.box, end) for s, end in zip(spots, places, strict=True) if s is not None and s.free]
+    clear = [
+        (box, end) for box, end in found
+        if math.hypot(*_aside(box, end)) < min([CLOSE, *(0.6 * _away(box, w) for w in others)])
+    ]  # fmt: skip
     if found:
-        box = found[-1].box
+        box, end = (clear or found)[-1]
+        if not clear:
+            made.plate.line([end - _aside(box, end), end], "ink", style.HAIR, step=SUMMARY)
         made.plate.rectangle(box, "paper", SUMMARY, 0.86)
         made.plate.text(
             box.left + 2, box.top + 0.86 * SMALL, name, SMALL, "ink", "sans-bold", step=SUMMARY
         )
         made.ink.block(box.grown(1))
+
+
+def _away(box: Box, way: Points) -> float:
+    """How far a line passes from a box."""
+    along = way[0] + np.linspace(0, 1, 60)[:, None] * (way[1] - way[0])
+    return float(np.hypot(*_aside(box, along).T).min())
+
+
+def _aside(box: Box, at: Points) -> Points:
+    """How points lie to the nearest place of a box."""
+    return at - np.clip(at, (box.left, box.top), (box.right, box.bottom))
 
 
 def _start_and_end(made: Frame, journeys: list[list[Point]]) -> None:

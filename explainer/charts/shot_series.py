@@ -14,11 +14,11 @@ import numpy as np
 from explainer.charts import axis, fonts, style
 from explainer.charts.callouts import callouts
 from explainer.charts.display_list import DATA, SUMMARY, Box, DisplayList
-from explainer.charts.downsample import SHOTS, ranges
+from explainer.charts.downsample import ranges
 from explainer.charts.frame import Frame, frame, grid, knocked_out, ticks
 from explainer.charts.names import Ending, Named, end_labels, set_close
 from explainer.charts.style import LABEL, SMALL, WIDE, Canvas, Role, series
-from explainer.claims.figure_data import PANELS, ItemSeries, OneShot, ShotSeriesData
+from explainer.claims.figure_data import PANELS, SHOTS, ItemSeries, OneShot, ShotSeriesData
 from explainer.claims.verdict import FigureResult
 from explainer.words.said import FigureWords
 

@@ -144,6 +144,8 @@ class ScatterData:
 
 PANELS = 6
 """Of more items than this a ``shot-series`` shows only each one's robust line."""
+SHOTS = 400
+"""More shots than this in one panel are drawn as ranges."""
 
 
 @dataclass(frozen=True)

@@ -34,7 +34,7 @@ from explainer.study.description.tests import NoAssociation
 @dataclass(frozen=True, kw_only=True)
 class NoAssociationDetail(LinkDetail):
     groups_other: bool = False
-    """Inside the groups the same does not show, and that takes the verdict down."""
+    """Inside the groups the range says something else, and that takes the verdict down."""
     low90: float | None = published("90% range, low end", "claim")
     high90: float | None = published("90% range, high end", "claim")
 

@@ -69,14 +69,14 @@ def judge(case: Case) -> Verdict:
     if len(series) == 1:
         return _one_series(case, series[0], side, unit, table, detail)
     slopes = stats.item_slopes([(x, y) for _, x, y in series])
-    sloped = [s[0] for s, v in zip(series, slopes, strict=True) if v is not None]
-    n_rows = _rows_of(table, test, sloped)
+    kept = [(s[0], v) for s, v in zip(series, slopes, strict=True) if v is not None]
+    n_rows = _rows_of(table, test, [name for name, _ in kept])
+    values = np.array([v for _, v in kept])
+    detail |= {"n_up": int((values > 0).sum()), "n_down": int((values < 0).sum())}
     result = in_drift(stats.trend_over_items(slopes), table, test.measure, test.over)
     if isinstance(result, Undefined):
         return undefined(case, result, unit=unit, n_rows=n_rows, table=table.name, detail=detail)
     code = verdict_of(case, result)
-    kept = [(s[0], v) for s, v in zip(series, slopes, strict=True) if v is not None]
-    values = np.array([v for _, v in kept])
     reasons = ["mixture"] if detail.get("mixture") else []
     code = _without_flagged(code, series, measure.resolution, case, detail)
     code = _drift_beside_jump(code, series, case, reasons, detail)
@@ -90,7 +90,6 @@ def judge(case: Case) -> Verdict:
         code = rules.unseated(code)
     if code == "cannot-tell" and len(values) <= 3:
         reasons.append("too-few-items")
-    detail |= {"n_up": int((values > 0).sum()), "n_down": int((values < 0).sum())}
     zone = zone_of(case)
     if zone is not None and rules.narrow(result, zone):
         reasons.append("narrow-zone")

@@ -275,3 +275,22 @@ def test_an_x_that_moved_by_rounding_only_did_not_move():
     w = within(x, y, np.repeat(["a", "b", "c"], 3))
     assert w.item_slopes["c"] is None
     assert w.slope.n_items == 2
+
+
+def test_two_slopes_do_not_differ_by_the_weights_of_their_groups_alone():
+    """Six items and the line between them fall by 4.9; a seventh, alone of its kind, hardly moved
+    and counts as a quarter of the mean of four groups."""
+    x, y, item = [], [], []
+    for k, start in enumerate((75.2, 73.7, 76.3, 74.5, 76.1, 74.1)):
+        for moved, off in ((0.0, 0.3), (1.1, -0.3 - k / 50), (5.0, k / 50)):
+            x.append(start + moved)
+            y.append(420.0 - 4.9 * x[-1] + off)
+            item.append(f"B{k}")
+    x += [75.9, 76.5]
+    y += [420.0 - 4.9 * 75.9, 420.0 - 4.9 * 75.9 - 5.0]
+    item += ["B6", "B6"]
+    kinds = dict(zip((f"B{k}" for k in range(7)), "PTLTTTS", strict=True))
+    alone, alike = within(x, y, item), within(x, y, item, group=kinds)
+    assert alike.slope.value == pytest.approx(-5.75, abs=0.15) and alike.p_slopes_differ < 0.05
+    assert alone.p_slopes_differ_items > 0.3
+    assert alike.p_slopes_differ_items == pytest.approx(alone.p_slopes_differ_items)

@@ -25,7 +25,7 @@ from explainer.charts.display_list import (
 )
 from explainer.charts.kinds import KINDS, draw
 from explainer.charts.labels import overlaps
-from explainer.charts.style import MISSING, POSTER, STILL, TALL, WIDE, Canvas
+from explainer.charts.style import HAIR, MISSING, POSTER, STILL, TALL, WIDE, Canvas
 from explainer.claims.figure_data import ItemLine, OverUseData, Point, ScatterData
 from explainer.study.description.figures import AnyFigure
 
@@ -190,6 +190,36 @@ def test_an_unjoined_scatter_draws_no_line_for_journeys_it_does_not_show() -> No
     for joined in (True, False):
         data = replace(result.data, joined=joined)
         assert ("each on its own" in said(draw(samples.with_data(result, data), words))) == joined
+
+
+def test_an_average_is_seen_over_the_mark_of_its_one_checkpoint() -> None:
+    """Where one checkpoint is all that is shared, each average lies on a mark of its trail."""
+    seen = 0
+    for result, words in samples.CASES["scatter"].values():
+        marks = [m for m in draw(result, words).marks if isinstance(m, Dots)]
+        shapes = [m.shape == "diamond" and m.step == SUMMARY for m in marks]
+        if any(shapes):
+            seen += 1
+            assert shapes.index(True) > max(i for i, m in enumerate(marks) if m.step == DATA)
+    assert seen
+
+
+@pytest.mark.parametrize(("apart", "joined"), [(0.002, True), (0.45, False)])
+def test_the_name_of_a_line_is_not_taken_for_that_of_another(apart: float, joined: bool) -> None:
+    """Two lines that end at one place have their names joined to them; far ends need no such."""
+    result, words = next(
+        (r, w) for r, w in samples.CASES["scatter"].values() if r.data.within and r.data.between
+    )
+    line = result.data.between
+    high = max(p.y for p in result.data.points) - min(p.y for p in result.data.points)
+    level = replace(line, slope=0.0, intercept=float(np.mean([p.y for p in result.data.points])))
+    other = replace(level, intercept=level.intercept + apart * high)
+    data = replace(result.data, between=level, within=other, joined=True, without=None,
+                   expected=None)  # fmt: skip
+    plate = draw(samples.with_data(result, data), words, STILL)
+    hairs = [m for m in plate.marks if isinstance(m, Stroke) and m.step == SUMMARY
+             and m.width == HAIR]  # fmt: skip
+    assert bool(hairs) == joined
 
 
 @pytest.mark.parametrize("sheet", [WIDE, TALL, STILL], ids=lambda sheet: sheet.name)

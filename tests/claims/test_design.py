@@ -165,7 +165,7 @@ def test_dropouts_that_read_otherwise_from_the_start(judged: Judge, one: One) ->
     assert (v.code, "dropouts" in v.reasons) == ("leans", True)
     assert v.detail.design.left_tied and not v.detail.design.left_turns
     assert v.detail.design.left_by == "start" and v.detail.design.left_p < 0.001
-    assert "seem to have begun elsewhere (p < 0.001)" in told(j)
+    assert "seem to have begun elsewhere in y (p < 0.001)" in told(j)
 
 
 def test_that_the_one_apart_is_the_one_that_left_may_be_luck(judged: Judge, one: One) -> None:
@@ -221,6 +221,49 @@ def test_of_those_that_left_only_those_read_at_the_start_are_counted(
     text = told(j)
     assert "ver 10 balls, where the last reading of each that lacks the end stands for it" in text
     assert "each of the others" not in text
+
+
+def test_a_stronger_answer_beside_one_that_is_open_is_not_called_the_same(
+    judged: Judge, one: One
+) -> None:
+    """Four that stayed leave it open; with twelve more that stood still while they were there, the
+    average holds steady."""
+    stay = {f"S{i}": (10.0 + i / 9, 10.0 + i / 9 + d / 3, 10.0 + i / 9 + d)
+            for i, d in enumerate((1.5, -1.5, 1.4, -1.4))}  # fmt: skip
+    gone = {f"L{i}": (10.0 + i / 30, 10.0 + i / 30, None) for i in range(12)}
+    j = judged(one(SAME), readings(stay | gone), head=head())
+    v = only(j)
+    assert (v.code, v.reasons) == ("cannot-tell", ())
+    assert v.detail.design.left_turns and not v.detail.design.left_moved
+    assert "Either way" not in told(j)
+    assert "That and the answer above would not get the same verdict." in told(j)
+
+
+def test_who_left_before_the_end_has_no_share_of_a_change_done(judged: Judge, one: One) -> None:
+    """The last reading stands for the end; of a share done by then it would make all of it."""
+    stay = {f"S{i}": (10.0, 12.0 + i / 50, 20.0 + i / 20) for i in range(6)}
+    gone = {"L0": (10.0, 11.0, None)}
+    early = "{kind: break-in, measure: y, by: 10, from: 0, to: 20}"
+    v = only(judged(one(early), readings(stay | gone), head=head()))
+    assert v.estimate == pytest.approx(0.203, abs=0.01)
+    assert v.detail.design.whole_n == v.n_items and not v.detail.design.left_turns
+
+
+def test_where_those_who_stayed_give_no_answer_none_is_compared(judged: Judge, one: One) -> None:
+    """Three were read in full, of two models: with the model held alike nothing is left."""
+    rows = []
+    for k, (ball, model) in enumerate([*((f"P{i}", "P") for i in range(4)),
+                                       *((f"T{i}", "T") for i in range(4))]):  # fmt: skip
+        for use in (0, 10, 20):
+            gone = use == 20 and k not in (0, 1, 4)
+            y = k + 3.0 * (model == "T") + 0.1 * use
+            rows.append((ball, model, use, y, None if gone else 2 * y + 0.1 * (k % 3)))
+    frame = pd.DataFrame(rows, columns=["ball", "model", "games", "y", "z"])
+    link = "{kind: association, x: y, y: z, direction: positive}"
+    j = judged(one(link), frame, head=head(tested=", group: model"))
+    assert only(j).detail.design.left_turns
+    assert "nothing could be worked out" in told(j)
+    assert "would not get the same verdict" not in told(j)
 
 
 def test_dropouts_like_the_others_are_counted_and_named(judged: Judge, one: One) -> None:
@@ -617,8 +660,8 @@ def test_what_holds_a_range_back_is_named_wherever_it_is_hinted_at(
         assert v.code == "leans" and "dropouts" in v.reasons and v.low > 0
         words = say(judgement)
         claim = words.claims[v.claim.id]
-        assert "what holds it back to a lean: some were missed at times" in claim.says
-        assert "what holds it back: some were missed at times" in words.questions[0][1]
+        assert "what holds it back to a lean: some readings are missing" in claim.says
+        assert "what holds it back: some readings are missing" in words.questions[0][1]
         assert claim.settle == "The same test with every ball read every time."
         assert "something else" not in " ".join(words.long)
 
@@ -636,6 +679,7 @@ def test_a_look_that_takes_nothing_is_no_catch(judged: Judge, one: One) -> None:
     v = only(judgement)
     assert v.code == "cannot-tell" and "chosen" in v.reasons and v.detail.idle == ("chosen",)
     assert the_catch(v) == ""
+    assert say(judgement).claims[v.claim.id].held == ""
     assert "The A ones look as if they had been picked" in told(judgement)
     grouped = frame.rename(columns={"side": "model", "ball": "bowler"})
     named = judged(one(test.replace("by: side", "by: model")), grouped,

@@ -135,8 +135,8 @@ def test_a_link_that_is_none_inside_the_groups_names_that_as_its_catch(
     v = verdict(j)
     assert (v.code, v.detail.groups_other) == ("cannot-tell", True) and "groups" in v.reasons
     words = say(j).claims["c"]
-    assert "there is a catch: not so inside one kind" in words.says, words.says
-    assert "Among the balls of one and the same model the same does not show" in " ".join(
+    assert "there is a catch: another verdict inside one kind" in words.says, words.says
+    assert "With the model held alike this would not get the same verdict" in " ".join(
         words.because), words.because  # fmt: skip
     alike = verdict(judged(claim, two_models(1, 1, 8), head=MODELS))
     assert (alike.code, alike.detail.groups_other) == ("against", False)

@@ -295,6 +295,25 @@ def test_a_ring_is_said_to_be_far_from_the_line_it_is_far_from(judged: Judge) ->
     assert any("from the line of its own series" in name for name in rows)
 
 
+@pytest.mark.parametrize(("balls", "shots"), [(2, 30), (7, 30), (2, 401)])
+def test_dots_and_rings_are_spoken_of_where_they_are_drawn(
+    judged: Judge, balls: int, shots: int
+) -> None:
+    """Of seven series only the lines are drawn; of long ones uprights stand for the shots."""
+    rows = [(f"B{b}", k, 40.0 - k + 0.1 * (k % 3) + (4.0 if k == 15 else 0.0), 1.0)
+            for b in range(balls) for k in range(1, shots + 1)]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "shot", "x", "y"])
+    head = HEAD.replace("use: {column: games, term: games rolled, unit: game}\n", "")
+    claims = "  - {id: c, report_says: So., plainly: So., test: {kind: not-testable, because: n}}\n"
+    more = "figures:\n  - {id: f, kind: shot-series, table: t, y: x, order: shot}\n"
+    judgement = judged(claims, frame, head=head, more=more, table_keys={"t": ", order: shot"})
+    words = say(judgement, "viewer").figures["f"]
+    told = f"{words.looking_at} {words.how_to_read} {words.description}"
+    assert ("Each dot is one" in told) == (balls < 7 and shots < 401)
+    assert ("inged" in told) == (balls < 7)
+    assert ("Each line is the drift of one ball" in told) == (balls == 7)
+
+
 @pytest.mark.parametrize(
     ("figure", "told_of"),
     [

@@ -9,14 +9,12 @@ from pathlib import Path
 import pytest
 
 from explainer.charts.display_list import AXES, DATA, SUMMARY, Dots, Stroke, Text
-from explainer.charts.shot_series import PANELS
 from explainer.claims.judge import judge
 from explainer.editions.compose import compose
 from explainer.editions.script import compose_script
 from explainer.study.load import find_study, load_study
 from explainer.words.facts.relations import SHAKY
 from explainer.words.phrases.book import book_of
-from explainer.words.script import screen as script_screen
 from explainer.words.script.figures import links
 
 STUDIES = Path(__file__).parents[2] / "studies"
@@ -89,10 +87,6 @@ def test_the_steps_that_are_spoken_over_are_the_steps_that_are_drawn(name):
             zone = [m for m in marks if isinstance(m, Text) and "too close" in m.text]
             assert any(m.step == AXES for m in zone)
             assert SUMMARY not in drawn
-
-
-def test_the_words_know_how_many_panels_have_dots():
-    assert script_screen.PANELS == PANELS
 
 
 @pytest.mark.parametrize("name", EXAMPLES)

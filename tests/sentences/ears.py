@@ -36,6 +36,6 @@ def read_back(text: str) -> float:
 
 def near(text: str, value: float, off: float = 0.15) -> bool:
     """Whether words name a size, give or take; *next to nothing* names one that vanishes."""
-    if "next to nothing" in text or "less than one in" in text:
+    if "next to nothing" in text or "less than one " in text:
         return abs(value) < 0.02
     return value != 0 and abs(read_back(text) / abs(value) - 1) <= off + 1e-9

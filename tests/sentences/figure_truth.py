@@ -183,6 +183,7 @@ def _shots(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     so["notclear"] = not so["clear"]
     frame = frame_of(world, "shots")
     is_["shots"] = len(frame)
+    so["dotted"] = frame[world.each].nunique() <= 6  # of more series the lines alone are drawn
     flagged = found.get("flagged")
     so["flagged"] = flagged is not None
     if flagged is not None:

@@ -301,7 +301,7 @@ def _between_only(t: Truth, m: re.Match[str]) -> bool | None:
     return None if clear is None or t.test.get("strong") else not clear
 
 
-@rule(r"(?:[Ee]ach was|They were|and) read (?P<upto>up to )?(?P<n>[\w-]+) times(?! each)",
+@rule(r"(?:[Ee]ach was|They were|and|\),) read (?P<upto>up to )?(?P<n>[\w-]+) times(?! each)",
       "that is how often each was read")  # fmt: skip
 def _read_so_often(t: Truth, m: re.Match[str]) -> bool | None:
     often = t.more.get("often")

@@ -17,6 +17,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
+from sentences import ears
 from sentences.editions import Passage, passages, printed
 from sentences.oracle import false_in, sentences
 from sentences.studies import World
@@ -81,6 +82,8 @@ def faults(world: World, judgement: Judgement, files: Mapping[str, bytes]) -> It
         for fault in _false(passage, truths):
             yield f"{world.name} {'|'.join(passage[:3])}: {fault}"
     yield from (f"{world.name} {x}" for x in _unnamed(judgement, published, files, met))
+    yield from (f"{world.name} {x}" for x in _undrawn(files, met))
+    yield from (f"{world.name} {x}" for x in _blurred(met))
     yield from (f"{world.name} explainer.pdf alone says: {x}" for x in _only_printed(files, met))
 
 
@@ -135,6 +138,42 @@ def _unnamed(
         for number in NUMBER.findall(re.sub(r"[A-Z]\d+(?=\W)", "", text)):
             if not stands(number, found):
                 yield f"{'|'.join(passage[:3])}: {number} has no name in {passage.text!r}"
+
+
+#: Two averages side by side, as printed and as said.
+AVERAGES = re.compile(r"averaged (.+?) for .+? and (.+?) for |"
+                      r"(?:starts at|goes from) (.+?) (?:and ends at|to) (.+?)(?:,|\.(?!\d)|$)")
+
+
+def _blurred(met: list[Passage]) -> Iterator[str]:
+    """Averages of a figure that lie much further apart, or nearer, as said than as printed."""
+    gaps: dict[str, list[float]] = {}
+    for passage in (p for p in met if p.edition in ("page", "script") and p.figure):
+        for found in AVERAGES.finditer(passage.text):
+            ends = [words for words in found.groups() if words]
+            a, b = (float(re.sub(r"[^\d.]", "", w)) if re.search(r"\d", w) else ears.read_back(w)
+                    for w in ends)  # fmt: skip
+            gaps.setdefault(f"{passage.figure} {passage.edition}", []).append(a - b)
+    for figure in {p.figure for p in met if p.figure}:
+        page, script = (gaps.get(f"{figure} {edition}") for edition in ("page", "script"))
+        if page and script and abs(script[0] - page[0]) > 0.3 * abs(page[0]) + 0.02:
+            yield f"{figure}: {page[0]} apart is said as {script[0]}"
+
+
+#: A mark that a sentence speaks of, and what its drawing must hold then.
+DOT = re.compile(r"data-cells=|a[\d.]+ [\d.]+ 0 1 0")
+MARKS = ((re.compile(r"[Ee]ach dot is|[Rr]inged"), DOT),)
+
+
+def _undrawn(files: Mapping[str, bytes], met: list[Passage]) -> Iterator[str]:
+    """Marks that a figure's words on the page explain and that nobody sees there."""
+    page = files["index.html"].decode("utf-8")
+    drawn = dict(re.findall(r'<figure id="fig-([\w-]+)">(.*?)</figure>', page, re.DOTALL))
+    for passage in met:
+        if passage.edition == "page" and passage.figure in drawn:
+            for said, mark in MARKS:
+                if said.search(passage.text) and not mark.search(drawn[passage.figure]):
+                    yield f"{passage.figure}: not drawn: {passage.text}"
 
 
 def _cells(table: bytes) -> Iterator[float]:

@@ -23,6 +23,7 @@ from explainer.words.facts.relations import lies
 from explainer.words.phrases.book import defects_of
 from explainer.words.said import ClaimWords
 from explainer.words.say import AUDIENCES, say
+from explainer.words.script.talk_of_study import say_script
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
@@ -109,3 +110,14 @@ def test_no_sentence_is_false(tmp_path: Path, pytestconfig: Any) -> None:
 def test_a_label_that_the_strip_does_not_show_is_found(code: str, where: str) -> None:
     assert strip_and_label(code, (), where)
     assert strip_and_label(code, ("fragile",), where) is None
+
+
+def test_a_card_counts_those_whom_its_claims_rest_on(tmp_path: Path) -> None:
+    """Six bowlers were followed, and eight others rolled the shots of one claim."""
+    _, judgement = judged(34200007, tmp_path)
+    (drift,) = (v for v in judgement.verdicts if v.claim.id == "drift")
+    assert drift.n_items == 8
+    cards = say_script(judgement, say(judgement)).cards
+    assert cards["claim-drift"].note.startswith("8 bowlers")
+    assert cards["claim-link"].note.startswith("6 bowlers")
+    assert "8 bowlers" in cards["answer"].note

@@ -99,12 +99,15 @@ def _carried(world: World, truth: Truth, published: dict[str, Any]) -> dict[str,
 
 
 def _followed(world: World) -> dict[str, Any]:
-    """How often each item was read, and until when."""
+    """How often each item was read at the most and in full, and until when."""
     frame = frame_of(world)
     read = frame.dropna(subset=[world.x[0], world.y[0]], how="all")
     places = read.groupby(world.each)["games"]
     often, until = places.nunique().tolist(), places.max().tolist()
-    if len(often) < world.n:
+    for measure in (world.x[0], world.y[0]):
+        own = frame.dropna(subset=[measure]).groupby(world.each)["games"].nunique()
+        often += own.reindex(read[world.each].unique(), fill_value=0).tolist()
+    if len(until) < world.n:
         often, until = [*often, 0], [*until, -1]
     return {"often": often, "until": until}
 

@@ -343,3 +343,9 @@ def test_many_asked_claims_do_not_double_the_choices_of_a_headline(doubts):
     # Never only what is backed, where not all is.
     doubted = [any(v.code != "backed" for v in c) for c in chosen if len(c) > 1]
     assert all(doubted) is bool(doubts)
+
+
+def test_several_that_say_nothing_are_not_told_without_the_one_that_leans() -> None:
+    told = [SimpleNamespace(code=c) for c in ("cannot-tell", "leans", "cannot-tell")]
+    for chosen in headlines._choices(told):
+        assert any(v.code == "leans" for v in chosen) or chosen == (told[0],)

@@ -65,6 +65,20 @@ def test_two_ends_of_a_way_keep_what_lies_between() -> None:
     )
 
 
+@pytest.mark.parametrize(("printed", "heard"), [
+    ("It averaged 16.5 boards for T and 13.8 for P.",
+     "It averaged about sixteen and a half boards for T and about thirteen and three quarters "
+     "for P."),
+    ("It starts at 11.8 boards and ends at 11.4, a drop of 0.4.",
+     "It starts at about eleven and three quarters boards and ends at about eleven and two fifths, "
+     "a drop of two fifths."),
+    ("It averaged 81.60 Shore D for L and 79.65 for T.",
+     "It averaged about 82 Shore D for L and about 80 for T."),
+])  # fmt: skip
+def test_two_averages_lie_as_far_apart_as_they_are_said(printed: str, heard: str) -> None:
+    assert in_words(printed) == heard
+
+
 def test_a_size_that_is_just_so_is_told_just_so() -> None:
     for value, said in ((0.5, "half a board"), (1.0, "one board"), (1.5, "a board and a half"),
                         (2.5, "two and a half boards"), (0.25, "a quarter of a board"),
@@ -81,6 +95,9 @@ def test_a_size_that_is_just_so_is_told_just_so() -> None:
         (21.6, "microinch", "about 22 microinches"),
         (0.054, "rate", "about five and a half in a hundred"),
         (0.004, "rate", "less than one in a hundred"),
+        (7.02, "percentage point", "about seven percentage points"),
+        (2.6, "percentage point", "about two and three fifths percentage points"),
+        (0.4, "percentage point", "less than one percentage point"),
         (39.2, "relative", "about 39 percent"),
         (0.87, "share", "about 87 percent"),
         (1.33, "Shore D", "about one and a third Shore D steps"),

@@ -191,6 +191,18 @@ def test_what_is_left_of_a_slope_is_told_in_two_digits(
     assert says in said
 
 
+def test_a_link_that_holding_alike_leaves_as_it_was_reads_the_same(made: SimpleNamespace) -> None:
+    """−0.488 and −0.490: told as −0.5 and −0.49 they would look like a change."""
+    study = made.study([made.claim("association", "it")])
+    verdict = made.verdict(study, "it", "cannot-tell")
+    detail = replace(verdict.detail, given=("hardness",), r_before=-0.4897)
+    verdict = replace(verdict, estimate=-0.4876, low=-0.855, high=0.205, detail=detail)
+    judged = made.judgement(study, (verdict,))
+    said = claim_words(Teller(load_phrases(study.workspace.template_folders), study.id, "viewer"),
+                       judged, verdict).says  # fmt: skip
+    assert "reads −0.5. The likely range" in said and said.endswith("it reads −0.5."), said
+
+
 @pytest.mark.parametrize(
     ("code", "expected"),
     [("backed", "Plover came out rougher"), ("against", "Plover came out smoother than Teasel")],

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+from typing import cast
+
 import pytest
 
-from explainer.words.script.desk import aloud, begun, plain
+from explainer.words.script.desk import Desk, aloud, begun, plain
 from explainer.words.script.measure import in_breaths, same_words, told, without_the_question
 
 
@@ -82,3 +85,20 @@ def test_a_long_sentence_is_broken_at_its_semicolon_and_a_short_one_is_not() -> 
     assert in_breaths(f"It fell {long}; but eight cannot say. Yes; no.") == (
         f"It fell {long}. But eight cannot say. Yes; no."
     )
+
+
+def test_what_leans_on_a_sentence_too_long_for_a_breath_goes_with_it() -> None:
+    long = f"The average of {'very ' * 20}many bowlers goes from 13.1 boards to 15.1."
+    desk = cast(Desk, SimpleNamespace(lasts=set()))
+    said = Desk.spoken(desk, f"{long} There is no range to put on that. Two of them fell.")
+    assert said == "Two of them fell."
+    assert Desk.spoken(desk, "It fell. There is no range to put on that.").endswith("on that.")
+
+
+def test_names_in_brackets_are_left_to_the_page_where_they_take_the_breath() -> None:
+    desk = cast(Desk, SimpleNamespace(lasts=set()))
+    who = "(lane L1, lane L2 and lane L5)"
+    text = f"None of 7 lanes passes, 3 miss it {who}, and 4 are too close to call {who}."
+    said = "None of 7 lanes passes, 3 miss it, and 4 are too close to call."
+    assert Desk.spoken(desk, text) == said
+    assert Desk.spoken(desk, f"Three miss it {who}.") == f"Three miss it {who}."

@@ -69,7 +69,7 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     tied = p < TIED
     theirs = verdict.code if _alike(stayed, verdict) else stayed.code
     code: Code = rules.between(rules.between(verdict.code, theirs), whole.code)
-    turns = code != verdict.code
+    turns, differ = code != verdict.code, {theirs, whole.code} != {verdict.code}
     if tied and not turns:
         code = rules.demoted(code)
     if code != verdict.code and _unturned(case, table, seen, verdict.code):
@@ -77,8 +77,10 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     known = {
         "left": seen.absent, "stayed": stayed.n_items,
         "stayed_all": len(seen.stayed) if stayed.n_items < len(seen.stayed) else 0,
-        "left_tied": tied, "left_turns": turns,
-        "left_moved": moved_there(whole, verdict) or moved_there(stayed, verdict),
+        "left_tied": tied, "left_turns": differ,
+        # That items moved explains a weaker verdict than this one, and no stronger one.
+        "left_moved": () if not turns else moved_there(whole, verdict)
+        or moved_there(stayed, verdict),
         "left_by": by if tied else "", "left_p": p if tied else None,
         "left_early": len(seen.leavers) if by != "change" else sum(
             int(seen.last[k] > 0) for k in seen.leavers),
@@ -229,8 +231,12 @@ def _between(table: Table, name: str, windows: list[tuple[float, float]]) -> _Fo
 def _carried(case: Case, table: Table, seen: _Followed) -> Table | None:
     """The table with the last reading of each one who left standing at the end, too; None for
     tests that ask about single checkpoints and not about a change from one to another."""
-    left = [k for k in seen.leavers if seen.last[k] > 0]  # one reading alone is no change
-    if not {"from_", "to"} <= set(points(case)) or not left:
+    named = points(case)
+    # One reading alone is no change; and all of a change was done by the last reading there is.
+    low, by = seen.spans[0][1], named.get("by")
+    low = low if by is None else by[1] if isinstance(by, tuple) else float(by)
+    left = [k for k in seen.leavers if seen.last[k] > 0 and seen.spans[int(seen.last[k])][0] > low]
+    if not {"from_", "to"} <= set(named) or not left:
         return None
     frame, end = table.frame, seen.spans[-1]
     added = []

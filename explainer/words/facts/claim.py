@@ -67,9 +67,9 @@ NAMES = """
     confounded_with confounded_within confounder confounder_a confounder_b confounder_then cut_end
     cut_many cut_piled cut_share cut_two excluded exclusion_turns falls_back left left_many
     left_by left_early left_moved left_p left_tied left_turns
-    operators_apart shared shared_from stayed stayed_all stayed_answer turn_a turn_answer turn_b
-    turn_by turn_decides turn_even turn_ones turn_others unequal unequal_answer unequal_from
-    unequal_to unshared whole whole_answer with_answer with_moved
+    operators_apart shared shared_from stayed stayed_all stayed_answer stayed_none turn_a
+    turn_answer turn_b turn_by turn_decides turn_even turn_ones turn_others unequal unequal_answer
+    unequal_from unequal_to unshared whole whole_answer with_answer with_moved
     left_own stayed_code whole_code with_own with_code turn_own turn_code unequal_own unequal_code
 """
 #: Those of them that are the verdict an answer would get.
@@ -95,6 +95,7 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
         "stayed_all": tally(d.stayed_all, item) if d.stayed_all else "",
         "stayed_answer": "" if _own_answer(v, d) else answer(
             v, d.stayed_estimate, d.stayed_low, d.stayed_high),
+        "stayed_none": d.stayed_estimate is None,
         "whole": tally(d.whole_n, item) if d.whole_n else "",
         "whole_answer": answer(v, d.whole_estimate, d.whole_low, d.whole_high)
         if d.whole_n != v.n_items else "",

@@ -15,7 +15,7 @@ from typing import Any
 from explainer import units
 from explainer.claims import evidence
 from explainer.claims.evidence import Checkpoint
-from explainer.claims.figure_data import PANELS, LimitData
+from explainer.claims.figure_data import PANELS, SHOTS, LimitData
 from explainer.claims.limit import last_if_unsaid
 from explainer.claims.verdict import FigureResult, Finding
 from explainer.study.description import figures as f
@@ -352,12 +352,14 @@ def _shot_series(result: FigureResult, study: Study, table: Table, found: Found)
     shots = [shot for series in data.series for shot in series.shots]
     longest = max((len(series.shots) for series in data.series), default=1)
     slope, step = per_step(replace(sized, widest=float(longest)))
+    many = sum(bool(s.shots) for s in data.series) > PANELS  # a line each, and no dots
     change = Sized(ends_["change"] if ends_ else None, None, None, gap_unit(unit))
     return {
         **measure_of(study, figure.y, sized.sign or -1),
         **ends_of([s.y for s in shots], unit),
         "shot": order, "shots": plural_of(order), "n_shots": tally(len(shots), order),
-        "run": data.run if sum(bool(s.shots) for s in data.series) <= PANELS else 0,
+        "run": 0 if many else data.run, "many": many,
+        "crowded": any(len(series.shots) > SHOTS for series in data.series),
         "unread": max(len(table.frame) - len(shots), 0),
         "single": len(data.series) == 1,
         "drift": slope.size if drift else None, "drift_signed": slope.signed, "step": step,

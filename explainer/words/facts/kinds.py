@@ -229,7 +229,7 @@ def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
         "within": bool(getattr(test, "within", False) in (True, "yes")),
         **_slope(slope, f"{y_unit} per {x_unit}", "line", seen),
         **_levels(v, f"{y_unit} per {x_unit}", seen),
-        **_held(v, study, table),
+        **_held(v, study, table, sized.signed),
     }
 
 
@@ -239,7 +239,7 @@ def link_told(r: float) -> str:
     return rounded(r, *(FINE if room == 0 or room > 0.003 else (-room, room)))
 
 
-def _held(v: Verdict, study: Study, table: Table | None) -> Facts:
+def _held(v: Verdict, study: Study, table: Table | None, own: str) -> Facts:
     """What was held alike, the group among it where only items of one group are compared, and the
     link with nothing held; how much of the slope is left is said only where it is a part of it."""
     d = v.detail if isinstance(v.detail, AssociationDetail) else AssociationDetail()
@@ -253,7 +253,10 @@ def _held(v: Verdict, study: Study, table: Table | None) -> Facts:
     )  # fmt: skip
     return {
         "given": listed(names), "given_data": bool(d.given),
-        "r_before": link_told(d.r_before) if d.r_before is not None else None,
+        # As finely as the link itself (``own``) where that is the same number: no change is shown.
+        "r_before": None if d.r_before is None
+        else own if f"{d.r_before:.{len(own.partition('.')[2])}f}".replace("-", "−") == own
+        else link_told(d.r_before),
         # What grew by less than a twentieth reads as the same in two digits.
         "share_left": left, "slope_grew": share is not None and share >= 1.05,
         "slope_kept": share is not None and 1 < share < 1.05,

@@ -86,15 +86,22 @@ def _read(table: Table) -> int:
 
 
 def _kept_up(table: Table) -> tuple[bool, bool]:
-    """Whether each item was read at the last checkpoint, and whether at every one."""
+    """Whether each item was read at the last checkpoint, and whether in full at every one."""
     if table.use is None or not table.checkpoints:
         return True, True
     read = table.frame.dropna(subset=list(table.measures), how="all") if table.measures \
         else table.frame
-    places = read.groupby(table.item, observed=True)[table.use].agg(["nunique", "max"])
-    every = len(places) == len(table.items)
-    return (every and bool((places["max"] >= table.checkpoints[-1]).all()),
-            every and bool((places["nunique"] >= len(table.checkpoints)).all()))
+    until = read.groupby(table.item, observed=True)[table.use].max()
+    every = len(until) == len(table.items)
+    return (every and bool((until >= table.checkpoints[-1]).all()),
+            every and all(_in_full(table, table.use, m) for m in table.measures or ("",)))
+
+
+def _in_full(table: Table, use: str, measure: str) -> bool:
+    """Whether every item has a reading of it (or, without measures, a row) at every checkpoint."""
+    read = table.frame.dropna(subset=[measure]) if measure else table.frame
+    often = read.groupby(table.item, observed=True)[use].nunique()
+    return len(often) == len(table.items) and bool((often >= len(table.checkpoints)).all())
 
 
 def _groups(tables: list[Table]) -> str:

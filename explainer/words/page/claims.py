@@ -197,7 +197,8 @@ def held(teller: Teller, verdict: Verdict, known: Facts) -> str:
     if verdict.code not in ("leans", "cannot-tell"):
         return ""
     caught = the_catch(verdict)
-    names = [f"held.{reason}" for reason in ([caught] if caught else verdict.reasons)]
+    own = [reason for reason in verdict.reasons if reason not in verdict.detail.idle]
+    names = [f"held.{reason}" for reason in ([caught] if caught else own)]
     names = [name for name in names if teller.may(known, name)]
     return teller.fragment(names, known, about=verdict.claim.id) if names else ""
 

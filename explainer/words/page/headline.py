@@ -32,6 +32,7 @@ SIZES = (".full", ".own", "")
 MOST_DESCRIBED = 26
 """Words of what was tested that the first screen has room for."""
 _OPEN = ("leans", "cannot-tell", "not-tested")
+_MUTE = ("cannot-tell", "not-tested")
 Facts = dict[str, Any]
 
 
@@ -141,11 +142,12 @@ def asked(judgement: Judgement, facts: Mapping[str, Facts]) -> list[Verdict]:
 
 
 def _choices(told: Sequence[Verdict]) -> Iterator[tuple[Verdict, ...]]:
-    """Which claims to tell, best first: all, then fewer; never only what is backed if not all is.
+    """Which claims to tell, best first: all, then fewer; never only what is backed if not all is,
+    nor several that say nothing if one says something.
 
     The first claim stays, and among choices of one size the one of more kinds of verdict.
     """
-    doubts = [v for v in told if v.code != "backed"]
+    doubts, found = ([v for v in told if v.code not in codes] for codes in (("backed",), _MUTE))
     doubted, told = bool(doubts), told[:MOST_WEIGHED]
     if doubted and not any(v in told for v in doubts):
         told = [*told[:-1], doubts[0]]
@@ -157,7 +159,8 @@ def _choices(told: Sequence[Verdict]) -> Iterator[tuple[Verdict, ...]]:
         for chosen in of_size:
             # One alone may be the first, which says itself that the rest is open.
             alone = size == 1 and chosen[0] is told[0]
-            if alone or not doubted or any(v.code != "backed" for v in chosen):
+            mute = bool(found) and all(v.code in _MUTE for v in chosen)
+            if alone or (not mute and (not doubted or any(v.code != "backed" for v in chosen))):
                 yield chosen
 
 

@@ -78,8 +78,11 @@ def told(value: float | None, unit: str, near: str) -> str:
     if value is None or not math.isfinite(value):
         return "not known"
     size = abs(value)
-    if unit in ("rate", "percentage point"):
-        return _in_a_hundred(100 * size if unit == "rate" else size, near)
+    if unit == "rate":
+        return _in_a_hundred(100 * size, near)
+    if unit == "percentage point":  # seven in a hundred fewer strikes would be a share of them
+        small = size < 0.95
+        return f"less than one {unit}" if small else _sized(size, unit, near)
     if unit in ("share", "percent", "relative"):
         return _whole(100 * size if unit == "share" else size, near, "percent")
     return _sized(size, unit, near)
@@ -138,12 +141,13 @@ _WORDED = tuple(sorted((
 )))  # fmt: skip
 
 
-def _over_one(size: float, unit: str, near: str) -> str:
-    """One to ten of a unit: in wholes, with the part that is over."""
+def _over_one(size: float, unit: str, near: str, fine: bool = False) -> str:
+    """One to ten of a unit (``fine``: or more): in wholes, with the part that is over."""
     whole, rest = int(size), size - int(size)
     if rest < 1e-9:
         return f"{near}{_count(whole, unit)}"
-    past = [word for least, word in (_PAST if whole < 3 else _COARSE) if rest >= least - 1e-9]
+    steps = _PAST if whole < 3 or fine else _COARSE
+    past = [word for least, word in steps if rest >= least - 1e-9]
     word = past[-1] if past else ""
     if not word:
         return f"{near}{_count(whole, unit)}"
@@ -229,6 +233,8 @@ def in_words(text: str) -> str:
     and a number of more than three places stay, too: they are not sizes to picture.
     """
 
+    fine = _blurred(text)
+
     def said(found: re.Match[str]) -> str:
         before, after = text[: found.start()], text[found.end() :]
         if _PLACE.search(before):
@@ -238,7 +244,10 @@ def in_words(text: str) -> str:
         level = unit.startswith("Shore ") and not after[:length].endswith(("point", "points"))
         near = "" if _NEAR.search(before) or _exact(value) else "about "
         minus = "minus " if found["sign"] and value else ""
-        words = told(value, unit, near) if value else "nothing"
+        if fine and 3 <= value < 1000:
+            words = _over_one(value, unit, near, fine=True)
+        else:
+            words = told(value, unit, near) if value else "nothing"
         if level:  # a reading on a scale, not so many steps of it
             words = re.sub(r" steps?\b", "", words)
         if near == "" and _NEAR.search(before):
@@ -258,6 +267,25 @@ def in_words(text: str) -> str:
             out += [text[at:start], words]
             at = end
     return "".join([*out, text[at:]])
+
+
+#: Two averages that are held side by side.
+_SIDE_BY_SIDE = re.compile(
+    r"\b(?:averaged|goes from|starts at)\b[^.?!]*?(?<![\w.])(?P<one>\d+(?:\.\d+)?)[^\d?!]*? "
+    r"(?P<other>\d+(?:\.\d+)?)"
+)
+
+
+def _blurred(text: str) -> bool:
+    """Whether two averages, each told in wholes, would lie further apart or nearer than they do:
+    11.8 and 11.4 are not twelve and eleven."""
+    found = _SIDE_BY_SIDE.search(text)
+    if found is None:
+        return False
+    sizes = [float(found[name]) for name in ("one", "other")]
+    a, b = (float(_rounded(v, "").replace(",", "")) if v >= 9.5 and v % 1 else v for v in sizes)
+    gap = sizes[0] - sizes[1]
+    return abs(a - b - gap) > 0.15 * abs(gap) + 1e-9
 
 
 def _exact(value: float) -> bool:

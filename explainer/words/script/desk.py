@@ -15,7 +15,7 @@ from explainer.words.facts.heard import heard_facts
 from explainer.words.facts.study import study_facts
 from explainer.words.glossary.linker import no_word_lost
 from explainer.words.page.claims import breath
-from explainer.words.page.study import key_verdicts
+from explainer.words.page.study import counted, key_verdicts
 from explainer.words.phrases.renderer import Phrase, Teller, sentence
 from explainer.words.quantity.everyday import load_everyday
 from explainer.words.quantity.heard import in_words
@@ -76,7 +76,6 @@ class Desk:
         """Measures that the study explains -> the part that explains them first."""
         self.kinds: dict[tuple[str, str, bool], str] = {}
         self.cards: dict[str, Card] = {}
-        self.note = teller.fragment(["script.card.note"], self.facts, about="card")
         self.used: Counter[Phrase] = Counter()
         """How often each sentence of the phrase book was said."""
         invented = self.facts["invented"]
@@ -140,9 +139,19 @@ class Desk:
 
     def spoken(self, text: str) -> str:
         """A page's sentences as a voice can say them: the ones too long for a breath stay on the
-        page, unless there is no other; so do those whose two ends an ear takes for one."""
-        sentences = [s for s in split(in_breaths(aloud(text))) if not _NO_WAY.search(in_words(s))]
-        short = [s for s in sentences if said_words(in_words(s)) <= MOST_WORDS]
+        page, unless there is no other or names in brackets make them so, with what leans on them;
+        so do those whose two ends an ear takes for one."""
+        sentences: list[str] = []
+        short: list[str] = []
+        gone = False
+        for s in split(in_breaths(aloud(text))):
+            if said_words(in_words(s)) > MOST_WORDS:
+                s = _NAMES.sub("", s)
+            heard = in_words(s)
+            clear = not _NO_WAY.search(heard)
+            gone = not clear or said_words(heard) > MOST_WORDS or (gone and bool(_LEANS.search(s)))
+            sentences += [s] if clear else []
+            short += [] if gone else [s]
         fresh = [s for s in short if not last(s) or last(s) not in self.lasts]
         self.lasts |= set(map(last, fresh))
         return " ".join(fresh or sentences[: not short])
@@ -151,8 +160,11 @@ class Desk:
         asked = [f"script.{name}" for name in names]
         return self.teller.fragment(asked, {**self.facts, **facts}, about=about)
 
-    def card(self, name: str, card: Card) -> str:
-        self.cards[name] = replace(card, note=self.note)
+    def card(self, name: str, card: Card, *of: Verdict) -> str:
+        """``of``: the claims it tells, which may rest on others than the study is about."""
+        known = counted(self.judgement.study, self.facts, of)
+        note = self.teller.fragment(["script.card.note"], known, about="card")
+        self.cards[name] = replace(card, note=note)
         return f"card:{name}"
 
 
@@ -160,6 +172,12 @@ class Desk:
 _NO_WAY = re.compile(
     r"\b(?:[Bb]etween|from|to|likely) ((?:[\w,-]+ ){1,5}?[\w-]+) (?:and|to) \1\b"
 )
+#: Names in brackets behind a count of them: (lane L1, lane L2 and lane L5).
+_NAMES = re.compile(
+    r" \((?:[a-z]+ )?[A-Z][\w.-]*(?:(?:, and |, | and )(?:[a-z]+ )?[A-Z][\w.-]*)*\)"
+)
+#: A sentence that says nothing without the one before it.
+_LEANS = re.compile(r"^(?:That|It|Those|Both) |\bon (?:that|the gap)\.$|, either\.$")
 
 
 def aloud(text: str) -> str:

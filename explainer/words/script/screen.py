@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from explainer.claims.figure_data import PANELS
 from explainer.claims.verdict import FigureResult
 from explainer.study.description import figures as f
 from explainer.study.model import Study
@@ -74,10 +73,6 @@ def _over_use(result: FigureResult, study: Study) -> Facts:
     return {"averaged": len(items) > 1 and bool(result.data.means)}
 
 
-def _shot_series(result: FigureResult, study: Study) -> Facts:
-    return {"many": sum(bool(one.shots) for one in result.data.series) > PANELS}
-
-
 def _ball_paths(result: FigureResult, study: Study) -> Facts:
     return {"threads": bool(result.data.items)}
 
@@ -96,7 +91,6 @@ def _rates(result: FigureResult, study: Study) -> Facts:
 #: Kind of figure -> what is drawn of it.
 DRAWN: Mapping[str, Callable[[FigureResult, Study], Facts]] = {
     "over-use": _over_use,
-    "shot-series": _shot_series,
     "ball-paths": _ball_paths,
     "rates": _rates,
 }

@@ -148,7 +148,7 @@ def _few(desk: Desk, built: TalkPlan) -> Iterator[Part]:
         return
     told = desk.tell("few", "twist", needed=facts["needed"], items=facts["items"])
     rows = (Row(_row(told)),)
-    of = desk.card("twist", Card("The twist", desk.facts["balls"], rows))
+    of = desk.card("twist", Card("The twist", facts["balls"], rows), lead)
     said = f"{desk.tell('to.turn', 'twist')} {told}"
     yield part("twist", "The twist", [(Screen(of, 1), [Line(said, TURN)])])
 
@@ -244,7 +244,7 @@ def _claim_shots(
     """A claim on a card, and what the data say to it on the next step."""
     words = desk.words.claims[verdict.claim.id]
     card = Card(saying(verdict.claim), verdict.claim.sentence, (Row(words.label),))
-    of = desk.card(f"claim-{verdict.claim.id}", card)
+    of = desk.card(f"claim-{verdict.claim.id}", card, verdict)
     # Both are said, or none: an answer to what nobody heard is none.
     quoted = quote(desk, verdict, rank, key=found(verdict), how="more")
     said = replace(plainer(desk, verdict, plainly), needs=found(verdict))
@@ -345,7 +345,7 @@ def _answer(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     limit, by = _limit(desk, built, told)
     more = [_recap(desk, v) for v in told[1:] if v is not by and not _mirrors(desk, v, lead)]
     rows = tuple(Row(_row(text)) for text in (recap, sure, *more, limit) if text)
-    of = desk.card("answer", Card("The answer", desk.facts["question"], rows))
+    of = desk.card("answer", Card("The answer", desk.facts["question"], rows), *told)
     shots = [
         (Screen(of, place), [Line(text, ALWAYS, key="answer")])
         for place, text in enumerate((t for t in (recap, sure, *more, limit) if t), start=1)
@@ -386,14 +386,11 @@ def _limit(desk: Desk, built: TalkPlan, told: list[Verdict]) -> tuple[str, Verdi
         opened = twist
     facts = desk.heard(opened or lead)
     plainly = stop(desk.words.claims[(opened or lead).claim.id].plainly)
-    rule = desk.judgement.study.description.rule
     known = {"clause": facts["clause"], "plainly": plainly, "opened": opened is not None,
              "leaning": opened is not None and opened.code == "leans",
              "balls_told": desk.heard(lead)["balls"],
              "data": opened is None or "not-a-data-question" not in opened.reasons,
-             "weak": lead.code in ("leans", "cannot-tell"),
-             # Where a rule sets a limit, the word means that one.
-             "ruled": rule is not None and rule.limit is not None}  # fmt: skip
+             "weak": lead.code in ("leans", "cannot-tell")}  # fmt: skip
     return desk.tell("limit", "limit", **known), opened
 
 
