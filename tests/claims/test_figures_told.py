@@ -445,10 +445,18 @@ def test_zones_that_lie_over_one_another_leave_nothing_between(
     frame = pd.DataFrame({"ball": list("ab"), "x": list(values)})
     words = told(judged, f"kind: limit, y: x, at_least: 75, at_most: 76, u: {u}", frame, NO_USE)
     assert says in words.how_to_read and zone in words.shows
+    assert "There is room for" not in words.how_to_read
     people = NO_USE.replace("each: ball", "each: bowler")
     frame = frame.rename(columns={"ball": "bowler"}).assign(bowler=["ZQ", "VX"])
     words = told(judged, f"kind: limit, y: x, at_least: 75, at_most: 76, u: {u}", frame, people)
     assert ("both limits are met" in words.how_to_read) is (u < 0.5)
+
+
+def test_what_is_left_between_two_zones_is_told_where_it_is_next_to_nothing(judged: Judge) -> None:
+    """1.645 times 0.3 to both sides of 75 and of 76: 0.013 is left in which a reading may pass."""
+    frame = pd.DataFrame({"ball": list("ab"), "x": [75.0, 75.4]})
+    words = told(judged, "kind: limit, y: x, at_least: 75, at_most: 76, u: 0.3", frame, NO_USE)
+    assert "There is room for 0.013" in words.how_to_read
 
 
 def test_zones_that_overlap_for_one_reading_need_not_for_an_average(judged: Judge) -> None:

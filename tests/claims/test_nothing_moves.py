@@ -14,7 +14,7 @@ One = Callable[..., str]
 
 
 def still(across: float) -> pd.DataFrame:
-    """Six balls, read twice: x changes in some, y in none; from ball to ball y rises by ``across``."""
+    """Six balls, read twice: x changes in some, y in none; y of each ball is ``across`` more."""
     rows = [(f"B{i}", use, 10.0 + i + 0.3 * use * (i % 3 - 1), 12.0 + across * i, i % 2)
             for i in range(6) for use in (0, 10)]  # fmt: skip
     return pd.DataFrame(rows, columns=["ball", "games", "x", "y", "shelf"])
