@@ -155,9 +155,11 @@ def _choices(told: Sequence[Verdict]) -> Iterator[tuple[Verdict, ...]]:
             key=lambda c: -len({v.code for v in c}),
         )
         for chosen in of_size:
-            # One alone may be the first, which says itself that the rest is open.
+            # One alone may be the first, which says itself that the rest is open; one that fails
+            # is not told alone where another is backed.
             alone = size == 1 and chosen[0] is told[0]
-            if alone or not doubted or any(v.code != "backed" for v in chosen):
+            hides = size == 1 and not alone and any(v.code == "backed" for v in told)
+            if alone or (not hides and (not doubted or any(v.code != "backed" for v in chosen))):
                 yield chosen
 
 
