@@ -266,6 +266,14 @@ def test_one_item_is_spoken_of_as_one(judged: Judge) -> None:
     assert "These balls leave" not in alone.shows and "One ball leaves" in alone.shows
 
 
+@pytest.mark.parametrize("groups", ["AB", "ABC"])
+def test_a_range_that_allows_for_every_pair_of_columns_says_so(judged: Judge, groups: str) -> None:
+    rows = [(f"{g}{i}", g, 10.0 * k + i) for k, g in enumerate(groups) for i in range(4)]
+    frame = pd.DataFrame(rows, columns=["ball", "side", "x"])
+    words = told(judged, "kind: groups, y: x, by: side", frame, NO_USE)
+    assert ("wider to allow for every pair" in words.how_to_read) is (len(groups) > 2)
+
+
 def test_bars_are_spoken_of_where_each_average_has_one(judged: Judge) -> None:
     """A has three balls, and two are too few for a bar of their own."""
     three, two = in_groups(), in_groups().query("ball != 'B2'")
