@@ -287,12 +287,14 @@ def partial(x: npt.ArrayLike, y: npt.ArrayLike, given: Array) -> Estimate | Unde
 
     With k columns held alike (beside the constant) the degrees of freedom are n − k − 2, and the
     ranges are by Fisher's z with SE 1/√(n − k − 3).  Undefined: ``too-few-items`` below three
-    degrees of freedom (with r as value where there is one), ``nothing-left`` where the given
-    accounts for all of x or y.
+    degrees of freedom (with r as value where there is one), ``no-spread`` where x or y is the
+    same for all, ``nothing-left`` where the given accounts for all of x or y.
     """
     method = "partial correlation over items, Fisher z"
     n = len(np.asarray(x))
     r, df = r_left(x, y, given), n - int(np.linalg.matrix_rank(given)) - 1
     if df < FEWEST_DF or r is None:
-        return Undefined("too-few-items" if df < FEWEST_DF else "nothing-left", n, method, r)
+        flat = any(not centred(np.asarray(v, dtype=np.float64))[1].any() for v in (x, y))
+        why = "too-few-items" if df < FEWEST_DF else "no-spread" if flat else "nothing-left"
+        return Undefined(why, n, method, r)
     return r_estimate(r, 1 / math.sqrt(df - 1), r_p(r, df), n, method, df)

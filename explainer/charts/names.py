@@ -122,17 +122,18 @@ def _worth_naming(items: Sequence[Named]) -> list[Named]:
 def names_beside(made: Frame, columns: Sequence[tuple[Sequence[Named], float]]) -> None:
     """Names in columns, each ending at its ``x``, left of their points and spread so none touch.
 
-    Of many, only the highest and the lowest are named, and that is said once.
+    Of many in any column, only the highest and the lowest of each are named, and that is said once.
     """
     if not made.sheet.named:
         return
     area = made.area
     most = min(MANY, int(area.height // GAP))
     before = area.left
+    many = any(len(items) > most for items, _ in columns)
     for items, x in columns:
         left_edge, before = before, x + 16
         told = sorted(items, key=lambda item: item.at[1])
-        if len(told) > most:
+        if many and len(told) > 1:
             told = [told[0], told[-1]]
         places = spread([item.at[1] for item in told], GAP, area.top + 5, area.bottom - 5)
         for item, y in zip(told, places, strict=True):
@@ -143,7 +144,7 @@ def names_beside(made: Frame, columns: Sequence[tuple[Sequence[Named], float]]) 
             left = x - fonts.width(name, SMALL)
             text = made.plate.text(left, y + 0.33 * SMALL, name, SMALL, item.role, step=DATA)
             made.ink.block(text.box)
-    if any(len(items) > most for items, _ in columns):
+    if many:
         _say_left_out(made, OUTERMOST)
 
 

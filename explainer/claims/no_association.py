@@ -58,7 +58,8 @@ def judge(case: Case) -> Verdict:
     if isinstance(both, levels.Within):
         result: Estimate | Undefined = over_items(both.slope, both.r_per_slope)
     else:
-        result = both or stats.pearson(pairs.x, pairs.y)
+        # What one item alone gives is a slope, in another unit than a link.
+        result = replace(both, value=None) if both else stats.pearson(pairs.x, pairs.y)
     if isinstance(result, Undefined):
         return undefined(
             case, result, unit="r", n_rows=pairs.n_rows, table=y[0].name, detail=detail

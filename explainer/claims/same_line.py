@@ -56,6 +56,8 @@ def judge(case: Case) -> Verdict:
     pairs = evidence.pairs_of_checkpoints(x, y)
     inner = both_levels(case.study, x, y, pairs)
     if isinstance(inner, Undefined):
+        # What it has is a slope, and that is no share of a line.
+        inner = replace(inner, value=None)
         return undefined(case, inner, unit="share", n_rows=pairs.n_rows, table=y[0].name)
     inner = replace(inner, slope=in_slope(inner.slope, x, y, pairs))
     line, line_x = _line(case, test, x, y, inner)

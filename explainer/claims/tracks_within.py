@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -80,6 +80,8 @@ def judge(case: Case) -> Verdict:
     groups = evidence.groups_of(case.study, (y[0], x[0]), pairs.names)
     result = both_levels(case.study, x, y, pairs)
     if isinstance(result, Undefined):
+        if result.why == "no-spread":  # where nothing moved there is no link, and none of 0
+            result = replace(result, value=None)
         return undefined(case, result, unit=unit, n_rows=pairs.n_rows, table=y[0].name)
     side = rules.SIDE[test.direction]
     code = rules.directed(result.slope, side, None, None)
@@ -279,7 +281,7 @@ def slope_strip(e: Estimate, side: int, unit: str, x: Side) -> Strip:
     zone = (0.0, None) if side > 0 else (None, 0.0) if side < 0 else None
     return Strip(
         value=e.value, low=e.at95.low, high=e.at95.high, claim_zone=zone, small_zone=None,
-        null=0.0, unit=unit, less_is="goes the other way", more_is="goes along",
+        null=0.0, unit=unit, less_is="one up, the other down", more_is="both up together",
         beyond=None if side else 0.0, seen=evidence.seen_span(*x),
     )  # fmt: skip
 

@@ -306,6 +306,13 @@ def test_that_names_were_left_out_is_said_once_for_all_columns() -> None:
     assert [t.text for t in plate.texts].count("only the outermost are named") == 1
 
 
+def test_where_only_the_outermost_are_said_to_be_named_no_column_names_more() -> None:
+    plate = draw(samples.groups((20, 5)), samples.figure_words(**samples.SIDE))
+    names = {i for g in samples.groups((20, 5)).data.groups for i, _ in g.items}
+    assert "only the outermost are named" in [t.text for t in plate.texts]
+    assert sum(t.text in names for t in plate.texts) == 4
+
+
 @pytest.mark.parametrize(
     "sheet", [WIDE, TALL, STILL, Canvas("low", 512, 150, 4, 5)], ids=lambda sheet: sheet.name
 )

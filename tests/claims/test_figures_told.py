@@ -266,6 +266,14 @@ def test_one_item_is_spoken_of_as_one(judged: Judge) -> None:
     assert "These balls leave" not in alone.shows and "One ball leaves" in alone.shows
 
 
+@pytest.mark.parametrize("groups", ["AB", "ABC"])
+def test_a_range_that_allows_for_every_pair_of_columns_says_so(judged: Judge, groups: str) -> None:
+    rows = [(f"{g}{i}", g, 10.0 * k + i) for k, g in enumerate(groups) for i in range(4)]
+    frame = pd.DataFrame(rows, columns=["ball", "side", "x"])
+    words = told(judged, "kind: groups, y: x, by: side", frame, NO_USE)
+    assert ("wider to allow for every pair" in words.how_to_read) is (len(groups) > 2)
+
+
 def test_bars_are_spoken_of_where_each_average_has_one(judged: Judge) -> None:
     """A has three balls, and two are too few for a bar of their own."""
     three, two = in_groups(), in_groups().query("ball != 'B2'")
@@ -495,10 +503,18 @@ def test_zones_that_lie_over_one_another_leave_nothing_between(
     frame = pd.DataFrame({"ball": list("ab"), "x": list(values)})
     words = told(judged, f"kind: limit, y: x, at_least: 75, at_most: 76, u: {u}", frame, NO_USE)
     assert says in words.how_to_read and zone in words.shows
+    assert "There is room for" not in words.how_to_read
     people = NO_USE.replace("each: ball", "each: bowler")
     frame = frame.rename(columns={"ball": "bowler"}).assign(bowler=["ZQ", "VX"])
     words = told(judged, f"kind: limit, y: x, at_least: 75, at_most: 76, u: {u}", frame, people)
     assert ("both limits are met" in words.how_to_read) is (u < 0.5)
+
+
+def test_what_is_left_between_two_zones_is_told_where_it_is_next_to_nothing(judged: Judge) -> None:
+    """1.645 times 0.3 to both sides of 75 and of 76: 0.013 is left in which a reading may pass."""
+    frame = pd.DataFrame({"ball": list("ab"), "x": [75.0, 75.4]})
+    words = told(judged, "kind: limit, y: x, at_least: 75, at_most: 76, u: 0.3", frame, NO_USE)
+    assert "There is room for 0.013" in words.how_to_read
 
 
 def test_zones_that_overlap_for_one_reading_need_not_for_an_average(judged: Judge) -> None:

@@ -77,6 +77,7 @@ def cases() -> Iterator[Case]:
     for kind, why, n in NOTHING:
         for value in (None, 1.5) if n else (None,):
             yield _undefined(kind, why, n, value)
+    yield _undefined("tracks-within", "no-spread", 8, None)
     for odd in (1, 4):
         yield _hangs_on_odd_readings("cannot-tell", odd)
     for mdd, code, id in product((0.8, 3.1), CODES, ("it", "this", "that")):

@@ -206,6 +206,26 @@ def _off_line(t: Truth, m: re.Match[str]) -> bool | None:
     return None if r is None else r[1] < 0.8 or r[0] > 1.25
 
 
+# ---- where nothing moved there is no link, and none of 0
+
+@rule(r"a link within a \w+ of|\bthe link there, over|Inside one and the same [^.]*: the link",
+      "some item changed in both")  # fmt: skip
+def _moved_both(t: Truth, m: re.Match[str]) -> bool | None:
+    return t.more.get("moves")
+
+
+@rule(r"In no \w+ did both", "no item changed in both")
+def _moved_neither(t: Truth, m: re.Match[str]) -> bool | None:
+    moves = t.more.get("moves")
+    return None if moves is None else not moves
+
+
+@rule(r"one is the same for (?:all|both)", "x or y is the same for all items")
+def _flat(t: Truth, m: re.Match[str]) -> bool | None:
+    differs = t.more.get("differs")
+    return None if differs is None else not differs
+
+
 # ---- all, some, how many
 
 @rule(r"Every one of them went that way|drifted (?:down|up) over the [\w ]+ in all|all [\w-]+ \w+ went "

@@ -74,7 +74,7 @@ def truth_of(world: World, claim: dict[str, Any], published: dict[str, Any]) -> 
         maker(world, truth)
     if not truth.ranges:
         _as_published(truth, published)
-    truth.more |= _carried(world, truth, published) | _followed(world)
+    truth.more |= _carried(world, truth, published) | _followed(world) | _moves(world, test)
     if truth.kind == "same-line":
         both = frame_of(world).dropna(subset=[test["x"], test["y"]])
         truth.more["n_line"] = both[world.each].nunique()
@@ -96,6 +96,16 @@ def _carried(world: World, truth: Truth, published: dict[str, Any]) -> dict[str,
         if abs(float(d.mean()) - whole) < 1e-9:
             left = float(d.drop(list(names)).mean())
     return {"carriers": names, "without": left, "whole": whole}
+
+
+def _moves(world: World, test: dict[str, Any]) -> dict[str, Any]:
+    """Whether any item's x and y both changed, and whether both differ from item to item."""
+    if "x" not in test:
+        return {}
+    pair = frame_of(world)[[world.each, test["x"], test["y"]]].dropna()
+    own = pair.astype({test["x"]: float, test["y"]: float}).groupby(world.each)
+    return {"moves": bool((own.max() - own.min()).gt(1e-9).all(axis=1).any()),
+            "differs": bool((own.mean().max() - own.mean().min()).gt(1e-9).all())}  # fmt: skip
 
 
 def _followed(world: World) -> dict[str, Any]:

@@ -54,7 +54,8 @@ def test_the_scope_takes_in_the_claim_with_the_fewest_balls(made):
     verdicts = (made.verdict(study, "c0", "backed"),
                 replace(made.verdict(study, "c1", "cannot-tell"), n_items=4))  # fmt: skip
     words = say(made.judgement(study, verdicts))
-    assert words.scope == "Going by 4 to 8 balls, over 60 games and no more. Yours may differ."
+    told = "Going by 4 to 8 balls a claim, over 60 games and no more. Yours may differ."
+    assert words.scope == told
 
 
 def test_the_last_words_count_nobody_and_hint_only_where_a_claim_is_about_others(made):

@@ -47,7 +47,7 @@ def test_a_cautious_end_is_never_rounded_up(unit: str) -> None:
         (2.42, "gram", "two and two fifths grams"),
         (1.62, "Shore D", "one and three fifths Shore D steps"),
         (0.64, "board", "three fifths of a board"),
-        (0.31, "board", "a little under a third of a board"),
+        (0.31, "board", "three tenths of a board"),
         (2.9, "board", "a little under three boards"),
         (2.5, "board", "two and a half boards"),
         (1.97, "board", "one and three quarters boards"),
@@ -125,6 +125,14 @@ def test_sizes_as_they_are_said(value: float | None, unit: str, said: str) -> No
         ("Version v2.5 and 1.2.3 stay.", "Version v2.5 and 1.2.3 stay."),
         ("A change of −0.5 boards.", "A change of minus half a board."),
         ("All 1,250.5 feet.", "All about 1,300 feet."),
+        # A rule's own line is told as it stands, and what is told apart is heard apart.
+        ("The limits: 50 to 57.5%.", "The limits: 50 to 57 and a half percent."),
+        ("It averaged 0.3039 inches for one and 0.3004 for the other.",
+         "It averaged about 304 thousandths of an inch for one and about 300 thousandths for the"
+         " other."),
+        ("By 0.81 boards, likely 0.71 to 0.90.",
+         "By about four fifths of a board, likely seven tenths to nine tenths."),
+        ("A link of 0.3.", "A link of three tenths."),
     ],
 )  # fmt: skip
 def test_decimals_in_a_finished_sentence(printed: str, heard: str) -> None:

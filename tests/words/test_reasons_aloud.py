@@ -63,6 +63,8 @@ ROWS: tuple[tuple[str, str, dict[str, Any], str, str], ...] = (
     ("change", "exclusion-decides", {}, r"left out by hand", r"picked"),
     ("difference", "confounded", {"turn_by": "order"}, r"had the one first", r"Two things"),
     ("difference", "confounded", {}, r"Two things changed together", r"first as"),
+    ("repeatability", "too-few-items", {"n_operators": 2}, r"operators are too few", r"odd one"),
+    ("no-association", "shared-trend", {}, r"or hide one", r"always look linked"),
     ("no-change", "narrow-zone", {}, r"less room than the doubt", r"picked"),
     ("difference", "chosen", {**PICKED, "chosen_apart": True}, r"were picked.*differed before",
      r"come back by itself|look as if"),

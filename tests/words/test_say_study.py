@@ -12,6 +12,10 @@ import pytest
 
 from explainer.claims.verdict import Chain, ChainLink, Judgement, OpenQuestion, StatedCheck
 from explainer.words.grade import grade
+from explainer.words.page.claims import claim_facts
+from explainer.words.page.headline import _choices, scope_of_page
+from explainer.words.page.study import brief
+from explainer.words.phrases.book import teller_for
 from explainer.words.phrases.renderer import opening
 from explainer.words.say import say
 
@@ -41,7 +45,7 @@ def test_the_answer_is_one_sentence_at_the_strength_of_its_claims(
     assert mixed.index("Cover roughness fell") < mixed.index("whether a ball that gets smoother")
     assert re.search("can.t settle whether", mixed)
     assert re.search("looks as if|suggest .*without settling", answer("leans", "leans", "leans"))
-    assert re.search("not enough to say", answer("cannot-tell", "cannot-tell", "cannot-tell"))
+    assert re.search("can.t settle whether", answer("cannot-tell", "cannot-tell", "cannot-tell"))
     assert "Contrary to the report" in answer("against", "against", "against")
     assert re.search("not test", answer("not-tested", "not-tested", "not-tested"))
     assert re.search("; .*contrary to the report, ", answer("backed", "against", "backed"))
@@ -286,3 +290,31 @@ def test_what_was_read_is_not_that_it_was_made_up(
     study = made.study([made.claim("change", "it")], invented=invented, tables=tables)
     judgement = made.judgement(study, (made.verdict(study, "it", "backed"),))
     assert say(judgement).claims["it"].which == said
+
+
+def test_what_fails_is_not_the_whole_answer_where_something_is_backed() -> None:
+    backed, against = SimpleNamespace(code="backed"), SimpleNamespace(code="against")
+    assert (against,) not in list(_choices([backed, against]))
+    assert (against,) in list(_choices([against, SimpleNamespace(code="leans")]))
+
+
+def test_so_many_are_those_of_a_claim_where_claims_rest_on_different_ones(
+    made: SimpleNamespace,
+) -> None:
+    """And what is found goes by its own, not by those of every claim."""
+    judgement = judged(made, {"change": "backed", "association": "cannot-tell"})
+    first, second = judgement.verdicts
+    uneven = replace(judgement, verdicts=(first, replace(second, n_items=5)))
+    assert "going by 8 balls;" in say(uneven).answer
+    teller = teller_for(uneven, "viewer")
+    assert "Going by 5 to 8 balls a claim" in scope_of_page(teller, uneven, ())
+    assert "a claim" not in scope_of_page(teller, judgement, ())
+
+
+def test_a_limit_that_nobody_surely_misses_is_not_told_as_signs_that_all_meet_it(
+    made: SimpleNamespace,
+) -> None:
+    judgement = judged(made, {"change": "backed", "limit": "leans"})
+    teller, limit = teller_for(judgement, "viewer"), judgement.verdicts[1]
+    told = brief(teller, limit, claim_facts(teller, judgement, limit), "long")
+    assert told.startswith("No ball misses the limit of") and "too close to call" in told

@@ -499,17 +499,22 @@ def _zones(data: LimitData, calls: Found, unit: str, step: float | None) -> Fact
     """The zone about the limit, and as ``zone_more`` the one about the upper of two.
 
     Where the two lie over one another they are one zone: nothing between the limits can be called.
+    ``zone_room``: what is left between them, where that is less than a reading may be off.
     """
     read = [r.value for r in data.readings]
     first = uncalled(calls.get("limit"), data.guard, unit, step, read)
     more = uncalled(calls.get("upper"), data.guard, unit, step, read)
     low, high = more["zone_low"], more["zone_high"]
     if low is None or high is None or data.at_least is None or data.at_most is None:
-        return {**first, "zones_meet": False, "zone_more": ""}
-    if data.at_most - data.at_least < 2 * data.guard:
+        return {**first, "zones_meet": False, "zone_more": "", "zone_room": ""}
+    room = data.at_most - data.at_least - 2 * data.guard
+    if room < 0:
         return {"zone_low": first["zone_low"], "zone_high": high, "zones_meet": True,
-                "zone_more": ""}  # fmt: skip
-    return {**first, "zones_meet": False, "zone_more": put("{} and {}", low, high)}
+                "zone_more": "", "zone_room": ""}  # fmt: skip
+    # Where hardly a reading can surely pass, that none does says little.
+    told = Sized(room, None, None, gap_unit(unit)).rough if room < data.guard else ""
+    return {**first, "zones_meet": False, "zone_more": put("{} and {}", low, high),
+            "zone_room": told}  # fmt: skip
 
 
 def _limit_told(limits: tuple[float | None, float | None] | None, unit: str) -> str:

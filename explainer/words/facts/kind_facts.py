@@ -86,13 +86,32 @@ def maybe_small(sized: Sized, study: Study, name: str) -> str | None:
 
 def either_way(sized: Sized, a: str, low: ways.Word, high: ways.Word, unit: bool) -> str:
     """A range through a tie, told of ``a``: ``Plover smoother by 2 boards to rougher by 9``."""
-    if not sized.crosses or sized.low is None or sized.high is None:
+    if (ends := _both_ends(sized, unit)) is None:
         return sized.reach(unit=unit)
-    ends = Sized(sized.low, sized.low, sized.high, sized.unit)
-    less, more = (ends.size if unit else ends.bare), replace(ends, value=sized.high).bare
+    less, more = ends
     if low.noun or high.noun:
         return put("{} for {} by {} to {} by {}", low.alone, a, less, high.alone, more)
     return put("{} {} by {} to {} by {}", a, low.alone, less, high.alone, more)
+
+
+def further(sized: Sized, a: str, low: ways.Word, high: ways.Word, unit: bool) -> str:
+    """The same of a change: ``Plover 2 boards further down to 9 further up``.  What the measure
+    itself came to, on either side, is another matter than how far each went."""
+    if (ends := _both_ends(sized, unit)) is None:
+        return sized.reach(unit=unit)
+    down, up = (
+        way if word.alone.startswith(f"a {plain} ") else word.toward
+        for word, way, plain in ((low, "down", "lower"), (high, "up", "higher"))
+    )
+    return put("{} {} further {} to {} further {}", a, ends[0], down, ends[1], up)
+
+
+def _both_ends(sized: Sized, unit: bool) -> tuple[str, str] | None:
+    """The sizes at both ends of a range through a tie; None where it is none."""
+    if not sized.crosses or sized.low is None or sized.high is None:
+        return None
+    ends = Sized(sized.low, sized.low, sized.high, sized.unit)
+    return (ends.size if unit else ends.bare), replace(ends, value=sized.high).bare
 
 
 def both_sides(

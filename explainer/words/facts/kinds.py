@@ -41,6 +41,7 @@ from explainer.words.facts.kind_facts import (
     claimed_moves,
     either_way,
     fits_margin,
+    further,
     maybe_small,
     measure_facts,
     operand_name,
@@ -194,13 +195,18 @@ def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) 
         "maybe_small": maybe_small(sized, study, test.measure),
         "margin": set_size(d.margin, unit),
         "at_least": set_size(d.at_least, unit),
-        "apart": either_way(sized, a, low, high, True),
-        "apart_bare": either_way(sized, a, low, high, False),
+        "apart": further(sized, a, low, high, True),
+        "apart_bare": further(sized, a, low, high, False),
     }  # fmt: skip
 
 
+#: A link up to this size accounts for less than a tenth of how far readings lie apart, and so for
+#: little; one that may be larger is only not a strong one.
+LITTLE = 0.3
+
+
 @tells(
-    "between between_step given given_data inside levels line line_step margin margin_past "
+    "between between_step given given_data inside levels line line_step little margin margin_past "
     "one_point opposite r r_before r_end r_range r_scale share_left slope_grew slope_kept strong "
     "together within x_less x_more x_term y_claimed y_term y_then"
 )
@@ -223,6 +229,7 @@ def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
         "r_range": sized.span,
         "strong": d.strong,
         "margin": as_given(d.margin) if d.margin else None,
+        "little": d.margin is None or d.margin <= LITTLE,
         # Where the whole range lies past it: on the side that the range is on.
         "margin_past": as_given(math.copysign(d.margin, sized.value or 1)) if d.margin else None,
         "one_point": at_point(table, test.at) if isinstance(test.at, int | float) else "",

@@ -157,10 +157,13 @@ def _choices(told: Sequence[Verdict]) -> Iterator[tuple[Verdict, ...]]:
             key=lambda c: -len({v.code for v in c}),
         )
         for chosen in of_size:
-            # One alone may be the first, which says itself that the rest is open.
+            # One alone may be the first, which says itself that the rest is open; one that fails
+            # is not told alone where another is backed.
             alone = size == 1 and chosen[0] is told[0]
             mute = bool(found) and all(v.code in _MUTE for v in chosen)
-            if alone or (not mute and (not doubted or any(v.code != "backed" for v in chosen))):
+            hides = size == 1 and not alone and any(v.code == "backed" for v in told)
+            weighed = not doubted or any(v.code != "backed" for v in chosen)
+            if alone or (weighed and not mute and not hides):
                 yield chosen
 
 

@@ -13,7 +13,7 @@ from explainer.claims.figures.pair import pairs
 from explainer.claims.kinds import backed_though_small, kind_of, testable
 from explainer.claims.rules import falls_short, strongest_backed
 from explainer.claims.verdict import Judgement, OpenQuestion, Verdict
-from explainer.study.model import Study
+from explainer.study.model import Study, Table
 from explainer.words.facts.items import item_word
 from explainer.words.facts.study import (
     main_tables,
@@ -142,12 +142,15 @@ def counted(study: Study, known: Facts, verdicts: Sequence[Verdict]) -> Facts:
     """``known`` with how many items these claims rest on: so many, or the least and the most.
 
     Of each kind of item by itself, those the study is about first: ``4 to 10 balls and 2 bowlers``.
+    ``each``: `` a claim`` where so many are those of one claim or another, and not of all.
     """
-    said = []
-    for item, each in _rested_on(study, known, verdicts).items():
-        most = tally(max(each), item)
-        said.append(most if len(each) == 1 else f"{min(each)} to {most}")
-    return {**known, "balls": listed(said)} if said else known
+    said, rested = [], _rested_on(study, known, verdicts)
+    for item, counts in rested.items():
+        most = tally(max(counts), item)
+        said.append(most if len(counts) == 1 else f"{min(counts)} to {most}")
+    differ = len(rested) == 1 and any(len(counts) > 1 for counts in rested.values())
+    return {**known, "balls": listed(said) if said else known["balls"],
+            "each": " a claim" if differ else ""}  # fmt: skip
 
 
 def _rested_on(study: Study, known: Facts, verdicts: Sequence[Verdict]) -> dict[str, set[int]]:
@@ -164,7 +167,7 @@ def _rested_on(study: Study, known: Facts, verdicts: Sequence[Verdict]) -> dict[
 def answer(teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[str, Facts]) -> str:
     """One sentence, at the strength the verdicts allow."""
     clauses: dict[str, list[str]] = {place: [] for place in PLACES.values()}
-    known = counted(judgement.study, known, key_verdicts(judgement))
+    by: dict[str, list[Verdict]] = {place: [] for place in PLACES.values()}
     for verdict in to_tell(judgement, facts):
         place = "cannot" if "too-few-items" in verdict.reasons else "untested"
         place = place if verdict.code == "not-tested" else PLACES[verdict.code]
@@ -174,6 +177,10 @@ def answer(teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[st
             known_ = {"clause": said, "small": True}
             said = teller.fragment(["answer.small"], known_, about="answer")
         clauses[place].append(said)
+        by[place].append(verdict)
+    # How many is said beside what stands first, and so of that alone.
+    first = next((by[p] for p in ("backed", "leans", "against", "cannot") if by[p]), [])
+    known = counted(judgement.study, known, first)
     joined: Facts = {
         place: listed(each, "or" if place in ("cannot", "untested") else "and")
         for place, each in clauses.items()
@@ -292,6 +299,7 @@ def long(
     }  # fmt: skip
     said = [
         Clause(1, tell("long.opening"), paragraph=0),
+        *(Clause(1, text, paragraph=0) for text in _of_others(teller, judgement, known, key)),
         Clause(4, tell("long.counts") if known["n_shots"] else "", paragraph=0),
         *(
             piece
@@ -314,6 +322,16 @@ def long(
     return fitted(said, 2 * _rate(judgement))
 
 
+def _of_others(
+    teller: Teller, judgement: Judgement, known: Facts, told: Sequence[Verdict]
+) -> list[str]:
+    """That some claims rest on others than those who were just counted, before any is told."""
+    study = judgement.study
+    ours = set(main_tables(study)[0].items)
+    tables = [t for t in other_tables(study) if t.measures and ours.isdisjoint(t.items)]
+    return [_also(teller, study, known, t) for t in tables if t.name in {v.table for v in told}]
+
+
 def _rate(judgement: Judgement) -> int:
     """Words a minute, as the workspace's script is spoken."""
     return judgement.study.workspace.settings.speaking_rate
@@ -323,18 +341,7 @@ def tested(teller: Teller, judgement: Judgement, known: Facts) -> str:
     """Who was tested, when, for what, and why shots do not count."""
     study = judgement.study
     said = [teller.tell(["tested.main"], known, about="tested"), reach(teller, judgement)]
-    main = main_tables(study)[0]
-    ours = set(main.items)
-    for table in other_tables(study):
-        both = len(ours & set(table.items))
-        within = both == len(table.items)
-        other = table.item != main.item  # who bowled, where balls were tested
-        if not table.measures and (within or other):  # told with their figure
-            continue
-        more = {**known, **table_facts(study, [table]), "of_all": known["balls"], "both": both,
-                "source": table.source or table.file}  # fmt: skip
-        name = "some" if within else "named" if not table.measures else "partly" if both else "also"
-        said.append(teller.tell([f"tested.{name}"], more, about=table.name, stream="tested"))
+    said += [told for table in other_tables(study) if (told := _also(teller, study, known, table))]
     averages = [t for t in study.tables.values() if t.mean_of is not None]
     if averages and averages != main_tables(study):
         names = listed(list(dict.fromkeys(study.term(m) for t in averages for m in t.measures)))
@@ -342,6 +349,20 @@ def tested(teller: Teller, judgement: Judgement, known: Facts) -> str:
         more = {**known, "measures": names, "source": source}
         said.append(teller.tell(["tested.averages"], more, about="averages"))
     return " ".join(filter(None, said))
+
+
+def _also(teller: Teller, study: Study, known: Facts, table: Table) -> str:
+    """Who else was measured, in a table beside the main one; empty where a figure tells it."""
+    main = main_tables(study)[0]
+    both = len(set(main.items) & set(table.items))
+    within = both == len(table.items)
+    other = table.item != main.item  # who bowled, where balls were tested
+    if not table.measures and (within or other):
+        return ""
+    more = {**known, **table_facts(study, [table]), "of_all": known["balls"], "both": both,
+            "source": table.source or table.file}  # fmt: skip
+    name = "some" if within else "named" if not table.measures else "partly" if both else "also"
+    return teller.tell([f"tested.{name}"], more, about=table.name, stream="tested")
 
 
 def reach(teller: Teller, judgement: Judgement) -> str:

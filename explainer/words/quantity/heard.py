@@ -10,6 +10,8 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Collection
+from typing import NamedTuple
 
 from explainer import units
 from explainer.words.quantity.numbers import unit_words
@@ -19,8 +21,9 @@ from explainer.words.quantity.sizes import NOTHING
 #: Parts of one, and what they are called before ``of a board``.
 _PARTS: tuple[tuple[float, str], ...] = (
     (0.1, "a tenth"), (0.125, "an eighth"), (1 / 6, "a sixth"), (0.2, "a fifth"),
-    (0.25, "a quarter"), (1 / 3, "a third"), (0.4, "two fifths"), (0.5, "half"),
-    (0.6, "three fifths"), (2 / 3, "two thirds"), (0.75, "three quarters"), (0.9, "nine tenths"),
+    (0.25, "a quarter"), (0.3, "three tenths"), (1 / 3, "a third"), (0.4, "two fifths"),
+    (0.5, "half"), (0.6, "three fifths"), (2 / 3, "two thirds"), (0.7, "seven tenths"),
+    (0.75, "three quarters"), (0.8, "four fifths"), (0.9, "nine tenths"),
 )  # fmt: skip
 #: Units of a scale, of which nobody has half a one in the hand.
 _SCALES = {"r": "", "": "", "count": ""}
@@ -106,7 +109,9 @@ def _few(size: float, near: str) -> str:
 
 
 def _rounded(size: float, near: str) -> str:
-    """A whole number of two digits at most."""
+    """A whole number of two digits at most, and a half that is just that."""
+    if size < 100 and size % 1 == 0.5:
+        return f"{near}{int(size)} and a half"
     places = max(math.floor(math.log10(size)) - 1, 0)
     whole = int(round(size, -places))
     return f"{near}{whole:,}"
@@ -163,10 +168,12 @@ def _in_thousandths(size: float, unit: str) -> bool:
     return unit == "inch" and size < 0.1
 
 
+_SMALL = ((100, "hundredth"), (1000, "thousandth"), (1_000_000, "millionth"))
+
+
 def _thousandths(size: float, unit: str, near: str) -> str:
     """Hundredths, thousandths or millionths of one: as coarse a part as still counts in wholes."""
-    parts = ((100, "hundredth"), (1000, "thousandth"), (1_000_000, "millionth"))
-    for many, word in parts[1:] if unit == "inch" else parts:
+    for many, word in _SMALL[1:] if unit == "inch" else _SMALL:
         if size * many >= 0.95:
             whole = round(size * many) if size * many < 10 else int(_two(size * many))
             if whole > 9 or abs(whole - size * many) <= 0.15 * size * many:
@@ -234,39 +241,28 @@ def in_words(text: str) -> str:
     """
 
     fine = _blurred(text)
-
-    def said(found: re.Match[str]) -> str:
-        before, after = text[: found.start()], text[found.end() :]
-        if _PLACE.search(before):
-            return found[0]
-        value = float(((found["number"] or "0") + found["places"]).replace(",", ""))
-        unit, length = _unit_after(after)
-        level = unit.startswith("Shore ") and not after[:length].endswith(("point", "points"))
-        near = "" if _NEAR.search(before) or _exact(value) else "about "
-        minus = "minus " if found["sign"] and value else ""
-        if fine and 3 <= value < 1000:
-            words = _over_one(value, unit, near, fine=True)
-        else:
-            words = told(value, unit, near) if value else "nothing"
-        if level:  # a reading on a scale, not so many steps of it
-            words = re.sub(r" steps?\b", "", words)
-        if near == "" and _NEAR.search(before):
-            words = words.removeprefix("about ")
-        spans.append((found.start(), found.end() + length, minus + words))
-        return ""
-
-    spans: list[tuple[int, int, str]] = []
+    found = [f for f in map(_figure, re.finditer(_FIGURE, text)) if f is not None]
+    words = [(f, _said(f, fine)) for f in found]
     out, at = [], 0
-    for found in re.finditer(_FIGURE, text):
-        if found.start() < at:
+    for figure, said in words:
+        if figure.start < at:
             continue
-        count = len(spans)
-        said(found)
-        if len(spans) > count:
-            start, end, words = spans[-1]
-            out += [text[at:start], words]
-            at = end
+        # What reads apart must sound apart: whoever compares two has nothing else to go by.
+        same = {f.value for f, other in words if _alike(said, other)}
+        said = _finer(figure, same) or said if len(same) > 1 else said
+        if figure.level:  # a reading on a scale, not so many steps of it
+            said = re.sub(r" steps?\b", "", said)
+        if _NEAR.search(text[: figure.start]):
+            said = said.removeprefix("about ")
+        out += [text[at : figure.start], figure.minus + said]
+        at = figure.end
     return "".join([*out, text[at:]])
+
+
+def _said(figure: _Figure, fine: bool) -> str:
+    if fine and 3 <= figure.value < 1000:
+        return _over_one(figure.value, figure.unit, figure.near, fine=True)
+    return told(figure.value, figure.unit, figure.near) if figure.value else "nothing"
 
 
 #: Two averages that are held side by side.
@@ -288,10 +284,52 @@ def _blurred(text: str) -> bool:
     return abs(a - b - gap) > 0.15 * abs(gap) + 1e-9
 
 
+class _Figure(NamedTuple):
+    """A decimal in a finished sentence, with its unit."""
+
+    start: int
+    end: int
+    value: float
+    unit: str
+    near: str
+    minus: str
+    level: bool
+
+
+def _figure(found: re.Match[str]) -> _Figure | None:
+    before, after = found.string[: found.start()], found.string[found.end() :]
+    if _PLACE.search(before):
+        return None
+    value = float(((found["number"] or "0") + found["places"]).replace(",", ""))
+    unit, length = _unit_after(after)
+    level = unit.startswith("Shore ") and not after[:length].endswith(("point", "points"))
+    return _Figure(
+        found.start(), found.end() + length, value, unit, "" if _exact(value) else "about ",
+        "minus " if found["sign"] and value else "", level,
+    )  # fmt: skip
+
+
+def _alike(one: str, other: str) -> bool:
+    """The same words, with the unit or without: *a third of an inch*, *a third*."""
+    first, last = sorted((one, other), key=len)
+    return last == first or last.startswith(f"{first} of ")
+
+
+def _finer(figure: _Figure, same: Collection[float]) -> str:
+    """A part of one counted out, in parts so small that all of ``same`` differ; else nothing."""
+    for many, word in ((10, "tenth"), *_SMALL):
+        count = round(figure.value * many)
+        near_it = abs(count / many - figure.value) <= 0.15 * figure.value < 0.15
+        if near_it and len({round(v * many) for v in same}) == len(same):
+            near = figure.near if not math.isclose(count, figure.value * many) else ""
+            return f"{near}{count} {word}{'' if count == 1 else 's'}{_of_one(figure.unit)}"
+    return ""
+
+
 def _exact(value: float) -> bool:
     """Whether the words for it are just that size."""
     if value >= 9.5:
-        return value == int(value) and value < 100
+        return (2 * value).is_integer() and value < 100
     rest = value - int(value)
     return rest in (0.0, 0.5) or (value < 1 and any(abs(value - p) < 1e-9 for p, _ in _PARTS))
 

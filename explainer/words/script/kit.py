@@ -162,7 +162,7 @@ def _short(
     counted = tally(verdict.n_items, item) if table and verdict.n_items else ""
     facts = shared | {
         "plainly": stop(begun(told.plainly)), "label": told.label[:1].lower() + told.label[1:],
-        "counted": counted,
+        "counted": counted, "short": told.short if verdict.code == "against" else "",
     }  # fmt: skip
 
     def tell(name: str) -> str:

@@ -339,7 +339,9 @@ def _answer(desk: Desk, built: TalkPlan) -> Iterator[Part]:
         return
     lead = told[0]
     heard = desk.heard(lead)
-    back = desk.tell("back", "answer", balls_told=heard["balls"])
+    # Claims of one answer may rest on different items: then no one number is that of all.
+    balls = heard["balls"] if len({v.n_items for v in told}) == 1 else ""
+    back = desk.tell("back", "answer", balls_told=balls)
     recap = _recap(desk, lead)
     sure = desk.hear(["sure.sized", f"sure.{lead.code}"], lead)
     limit, by = _limit(desk, built, told)
@@ -350,7 +352,7 @@ def _answer(desk: Desk, built: TalkPlan) -> Iterator[Part]:
         (Screen(of, place), [Line(text, ALWAYS, key="answer")])
         for place, text in enumerate((t for t in (recap, sure, *more, limit) if t), start=1)
     ]
-    brief = desk.tell("back.brief", "answer", balls_told=heard["balls"])
+    brief = desk.tell("back.brief", "answer", balls_told=balls)
     shots[0][1].insert(0, Line(back, ALWAYS, key="answer", brief=brief))
     yield part("answer", "The answer", shots, ["answer"])
 
@@ -388,7 +390,7 @@ def _limit(desk: Desk, built: TalkPlan, told: list[Verdict]) -> tuple[str, Verdi
     plainly = stop(desk.words.claims[(opened or lead).claim.id].plainly)
     known = {"clause": facts["clause"], "plainly": plainly, "opened": opened is not None,
              "leaning": opened is not None and opened.code == "leans",
-             "balls_told": desk.heard(lead)["balls"],
+             "balls_told": facts["balls"] if len({v.n_items for v in told}) == 1 else "",
              "data": opened is None or "not-a-data-question" not in opened.reasons,
              "weak": lead.code in ("leans", "cannot-tell")}  # fmt: skip
     return desk.tell("limit", "limit", **known), opened
