@@ -247,10 +247,13 @@ def test_limit(calls: list[str], passes: list[bool], chances: list[float], code:
     assert rules.none_conforms(turned, [not p for p in passes], [1 - c for c in chances]) == code
 
 
-def test_readings_that_all_stand_on_the_line_lean_nowhere() -> None:
-    """Each is as likely past the limit as not; with one on the good side there is a sign."""
-    assert rules.all_conform(["too-close"] * 2, [True, True], [0.5, 0.5]) == "cannot-tell"
-    assert rules.all_conform(["too-close"] * 2, [True, True], [0.5, 0.6]) == "leans"
+def test_all_that_are_too_close_have_to_be_likelier_to_meet_it_than_not() -> None:
+    close = ["too-close"] * 5
+    assert rules.all_conform(close[:2], [True, True], [0.5, 0.5]) == "cannot-tell"
+    assert rules.all_conform(close, [True] * 5, [0.75] * 5) == "cannot-tell"
+    assert rules.all_conform(close, [True] * 5, [0.9] * 5) == "leans"
+    # Those that pass are taken to, however many they are.
+    assert rules.all_conform(["pass"] * 40 + close[:1], [True] * 41, [0.96] * 40 + [0.9]) == "leans"
 
 
 @pytest.mark.parametrize(
