@@ -41,7 +41,7 @@ def test_the_answer_is_one_sentence_at_the_strength_of_its_claims(
     assert mixed.index("Cover roughness fell") < mixed.index("whether a ball that gets smoother")
     assert re.search("can.t settle whether", mixed)
     assert re.search("looks as if|suggest .*without settling", answer("leans", "leans", "leans"))
-    assert re.search("not enough to say", answer("cannot-tell", "cannot-tell", "cannot-tell"))
+    assert re.search("can.t settle whether", answer("cannot-tell", "cannot-tell", "cannot-tell"))
     assert "Contrary to the report" in answer("against", "against", "against")
     assert re.search("not test", answer("not-tested", "not-tested", "not-tested"))
     assert re.search("; .*contrary to the report, ", answer("backed", "against", "backed"))

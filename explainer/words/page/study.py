@@ -164,7 +164,7 @@ def _rested_on(study: Study, known: Facts, verdicts: Sequence[Verdict]) -> dict[
 def answer(teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[str, Facts]) -> str:
     """One sentence, at the strength the verdicts allow."""
     clauses: dict[str, list[str]] = {place: [] for place in PLACES.values()}
-    known = counted(judgement.study, known, key_verdicts(judgement))
+    by: dict[str, list[Verdict]] = {place: [] for place in PLACES.values()}
     for verdict in to_tell(judgement, facts):
         place = "cannot" if "too-few-items" in verdict.reasons else "untested"
         place = place if verdict.code == "not-tested" else PLACES[verdict.code]
@@ -174,6 +174,10 @@ def answer(teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[st
             known_ = {"clause": said, "small": True}
             said = teller.fragment(["answer.small"], known_, about="answer")
         clauses[place].append(said)
+        by[place].append(verdict)
+    # How many is said beside what stands first, and so of that alone.
+    first = next((by[p] for p in ("backed", "leans", "against", "cannot") if by[p]), [])
+    known = counted(judgement.study, known, first)
     joined: Facts = {
         place: listed(each, "or" if place in ("cannot", "untested") else "and")
         for place, each in clauses.items()
