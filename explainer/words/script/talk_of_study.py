@@ -339,10 +339,12 @@ def _answer(desk: Desk, built: TalkPlan) -> Iterator[Part]:
         return
     lead = told[0]
     heard = desk.heard(lead)
-    back = desk.tell("back", "answer", balls_told=heard["balls"])
+    # Claims of one answer may rest on different items: then no one number is that of all.
+    balls = heard["balls"] if len({v.n_items for v in told}) == 1 else ""
+    back = desk.tell("back", "answer", balls_told=balls)
     recap = _recap(desk, lead)
     sure = desk.hear(["sure.sized", f"sure.{lead.code}"], lead)
-    limit, by = _limit(desk, built, told)
+    limit, by = _limit(desk, built, told, balls)
     more = [_recap(desk, v) for v in told[1:] if v is not by and not _mirrors(desk, v, lead)]
     rows = tuple(Row(_row(text)) for text in (recap, sure, *more, limit) if text)
     of = desk.card("answer", Card("The answer", desk.facts["question"], rows))
@@ -350,7 +352,7 @@ def _answer(desk: Desk, built: TalkPlan) -> Iterator[Part]:
         (Screen(of, place), [Line(text, ALWAYS, key="answer")])
         for place, text in enumerate((t for t in (recap, sure, *more, limit) if t), start=1)
     ]
-    brief = desk.tell("back.brief", "answer", balls_told=heard["balls"])
+    brief = desk.tell("back.brief", "answer", balls_told=balls)
     shots[0][1].insert(0, Line(back, ALWAYS, key="answer", brief=brief))
     yield part("answer", "The answer", shots, ["answer"])
 
@@ -376,7 +378,9 @@ def _mirrors(desk: Desk, verdict: Verdict, lead: Verdict) -> bool:
     return bool(one["contrary"] == other["clause"] or one["clause"] == other["contrary"])
 
 
-def _limit(desk: Desk, built: TalkPlan, told: list[Verdict]) -> tuple[str, Verdict | None]:
+def _limit(
+    desk: Desk, built: TalkPlan, told: list[Verdict], balls: str
+) -> tuple[str, Verdict | None]:
     """What the answer does not reach, and the claim that is told by that: what the twist leaves
     open, else the part of the question that is open, else how few stand behind it."""
     lead, rest = told[0], told[1:]
@@ -386,14 +390,10 @@ def _limit(desk: Desk, built: TalkPlan, told: list[Verdict]) -> tuple[str, Verdi
         opened = twist
     facts = desk.heard(opened or lead)
     plainly = stop(desk.words.claims[(opened or lead).claim.id].plainly)
-    rule = desk.judgement.study.description.rule
     known = {"clause": facts["clause"], "plainly": plainly, "opened": opened is not None,
              "leaning": opened is not None and opened.code == "leans",
-             "balls_told": desk.heard(lead)["balls"],
-             "data": opened is None or "not-a-data-question" not in opened.reasons,
-             "weak": lead.code in ("leans", "cannot-tell"),
-             # Where a rule sets a limit, the word means that one.
-             "ruled": rule is not None and rule.limit is not None}  # fmt: skip
+             "balls_told": balls,
+             "data": opened is None or "not-a-data-question" not in opened.reasons}  # fmt: skip
     return desk.tell("limit", "limit", **known), opened
 
 
