@@ -25,7 +25,7 @@ from explainer.claims.verdict import FigureResult
 from explainer.words.quantity.sizes import Sized
 from explainer.words.said import FigureWords
 
-SIGHT = "the smallest change this gauge can show"
+SIGHT = "readings this close could be the same"
 BESIDE = 78.0
 """Room for its words beside the readings."""
 

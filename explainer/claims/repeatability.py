@@ -32,7 +32,7 @@ class RepeatabilityDetail(Detail):
     tv: float | None = published("All of it together", "measure")
     percent_study_variation: float | None = published("Gauge, as a share of it all", "claim")
     ndc: float | None = published("Groups it can tell apart")
-    mdd: float | None = published("Smallest difference it can see", "measure")
+    mdd: float | None = published("Readings this close could be the same", "measure")
 
 
 def judge(case: Case) -> Verdict:

@@ -513,10 +513,14 @@ def _downloads(study: Study) -> tuple[Download, ...]:
     sources = {t.file: source_words(study, t) for t in study.tables.values()}
     card = Download("rule-card.pdf", "The rule, its reasons and your ball, for a coach")
     rule_card = (card,) if study.description.rule is not None else ()
+    # A list of who bowled, say, of which no claim counts a number, goes out without one.
+    numbers = {t.file for t in study.tables.values()
+               if {*t.frame.select_dtypes("number")} - {t.item, t.use, t.order}}  # fmt: skip
     tables = tuple(
-        Download(f"data/{file}", f"The numbers as read{_from(source)}")
+        Download(f"data/{file}",
+                 f"{'The numbers as read' if file in numbers else 'What was named'}{_from(source)}")
         for file, source in sources.items()
-    )
+    )  # fmt: skip
     return (
         Download("explainer.pdf", "This page, to print or to pass on"),
         Download("handout.pdf", "The study on one sheet, for a noticeboard and a bag"),

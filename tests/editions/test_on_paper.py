@@ -136,7 +136,7 @@ def test_the_range_of_a_gauge_is_not_told_as_that_of_what_it_can_see():
     assert claims["gauge-fine"]["Best estimate"] == "29.4%"
     assert "Best estimate" not in claims["sees-half-a-point"]
     assert "95% range of the share of it all" in claims["sees-half-a-point"]
-    assert claims["sees-half-a-point"]["Smallest difference it can see"] == "2.052 Shore D"
+    assert claims["sees-half-a-point"]["Readings this close could be the same"] == "2.052 Shore D"
 
 
 def test_a_question_that_a_claim_leaves_open_is_not_argued_again(grits):

@@ -194,7 +194,8 @@ def test_the_answer_gives_finding_strength_and_limit_in_every_length(name):
     for cut in script.cuts:
         (answer,) = (c for c in cut.chapters if c.id == "answer")
         texts = [line.text for line in answer.lines]
-        assert any(f"{n} " in t for t in texts), texts
+        # No one number is that of all where what is told rests on more of some than of others.
+        assert any(f"{n} " in t or "did the readings show" in t for t in texts), texts
         assert sum(t.startswith("How sure is that?") for t in texts) == 1
         # "The limit" would be a rule's, or a gauge's.
         reach = ("And how far does that go?", "And what stays open?")

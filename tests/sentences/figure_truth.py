@@ -285,7 +285,8 @@ def _gauge(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     share, hands, worst = found.get("share"), found.get("operators"), found.get("worst-item")
     sees = share or found.get("sees")
     frame = frame_of(world, "gauge")
-    so |= {"share": share is not None, "noshare": share is None, "mdd": bool(sees and sees["mdd"])}
+    so |= {"share": share is not None, "noshare": share is None, "mdd": bool(sees and sees["mdd"]),
+           "onehand": frame["desk"].nunique() == 1, "nohand": frame["desk"].nunique() != 1}
     is_ |= {"operators": frame["desk"].nunique()}
     if share is not None:
         is_ |= {"est": share["percent"], "rng": (share["low"], share["high"])}

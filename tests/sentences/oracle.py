@@ -338,6 +338,12 @@ def _followed(t: Truth, m: re.Match[str]) -> bool | None:
     return count(m["n"]) == max(until) and (bool(m["upto"]) or min(until) == max(until))
 
 
+@rule(r"(?:drifted [^.]*|way, \w+), by [^.]* in all\b|From start to finish, that's",
+      "each went as far along the series")  # fmt: skip
+def _all_the_way(t: Truth, m: re.Match[str]) -> bool | None:
+    return None if "ragged" not in t.more else not t.more["ragged"]
+
+
 # ---- numbers
 
 @rule(r"(?:likely|range(?: of| is|, |[^,.]* is|) ?|could be|anything from) ?(?P<range>[^.]*\d[^.]* to "

@@ -75,6 +75,11 @@ def truth_of(world: World, claim: dict[str, Any], published: dict[str, Any]) -> 
     if not truth.ranges:
         _as_published(truth, published)
     truth.more |= _carried(world, truth, published) | _followed(world) | _moves(world, test)
+    if truth.kind == "trend":
+        of_shots = test["measure"] == "carry"
+        rows = frame_of(world, "shots" if of_shots else "read").dropna(subset=[test["measure"]])
+        far = rows.groupby(world.each)[test["over"]].agg(lambda v: v.max() - v.min())
+        truth.more["ragged"] = far.nunique() > 1
     if truth.kind == "same-line":
         both = frame_of(world).dropna(subset=[test["x"], test["y"]])
         truth.more["n_line"] = both[world.each].nunique()

@@ -88,9 +88,11 @@ def test_the_first_screen_says_what_was_tested_where_that_is_short(made):
 def test_the_headline_says_none_where_none_is_settled(made):
     study = made.study([made.claim("change", "c0")])
     teller = teller_for(made.judgement(study, (made.verdict(study, "c0", "backed"),)), "viewer")
-    said = [teller.fragment(["headline.rest"], {"open": True, "first_open": first}, about="head")
-            for first in (True, False)]  # fmt: skip
-    assert said == ["none of it is settled", "something else stays open"]
+    said = [teller.fragment(["headline.rest"], {"open": open_, "first_open": first,
+                                                "answered": not open_}, about="head")
+            for open_, first in ((True, True), (True, False), (False, True))]  # fmt: skip
+    assert said == ["none of it is settled", "something else stays open",
+                    "something else is answered"]  # fmt: skip
 
 
 @pytest.mark.parametrize(

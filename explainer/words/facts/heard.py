@@ -22,7 +22,7 @@ from explainer.words.facts.items import item_of, table_of
 from explainer.words.facts.kind_facts import operand_name
 from explainer.words.quantity.heard import about, at_least, plain
 from explainer.words.quantity.numbers import plural_of
-from explainer.words.quantity.sizes import Sized, gap_unit, number, span_words
+from explainer.words.quantity.sizes import Sized, gap_unit, number, per_step, span_words
 from explainer.words.quantity.systems import told_unit
 
 Facts = dict[str, Any]
@@ -30,14 +30,15 @@ Facts = dict[str, Any]
 #: The names of the facts below; every verdict has them all, and what it has not is empty.
 NAMES = frozenset({
     "about", "by_about", "either", "journey", "least", "margin_heard", "of_way", "on_average",
-    "the_average", "when",
+    "stepped", "the_average", "when",
 })  # fmt: skip
 
 
 def heard_facts(verdict: Verdict, study: Study, known: Mapping[str, Any]) -> Facts:
     """The facts of ``NAMES`` for one verdict; ``known`` are those of its printed sentences."""
     table = table_of(verdict, study)
-    sized, journey = _told(verdict, study, table)
+    ragged = isinstance(verdict.test, t.Trend) and _ragged(table, verdict.test)
+    sized, journey = _told(verdict, study, table, ragged)
     low, high = sized.low, sized.high
     ends = sorted((abs(low), abs(high))) if low is not None and high is not None else None
     less, more = _sides(verdict, study)
@@ -47,7 +48,8 @@ def heard_facts(verdict: Verdict, study: Study, known: Mapping[str, Any]) -> Fac
         "of_way": plain(sized.value, "r") if sized.unit == "r" else "",
         # A ratio of odds has no size to picture, and its cautious end is not the one nearest 0.
         "least": at_least(ends[0], sized.unit).removesuffix(" in a hundred")
-        if ends and sized.unit != ODDS_RATIO else "",
+        if ends and sized.unit != ODDS_RATIO and not ragged else "",
+        "stepped": known.get("step", "") if ragged else "",
         "either": _either(low, high, sized.unit, less, more), "journey": journey,
         "when": _when(verdict, table, known), **_given(verdict, study),
         **_averaged(verdict, known),
@@ -71,9 +73,15 @@ def _given(verdict: Verdict, study: Study) -> Facts:
     return {"margin_heard": plain(margin * times, told) if margin and unit != "r" else ""}
 
 
-def _told(verdict: Verdict, study: Study, table: Table | None) -> tuple[Sized, str]:
-    """The estimate and its range in the unit it is told in; a slope for one item's whole way."""
+def _told(
+    verdict: Verdict, study: Study, table: Table | None, ragged: bool
+) -> tuple[Sized, str]:
+    """The estimate and its range in the unit it is told in; a slope for one item's whole way, or,
+    where items went ways of their own, as it is printed: for a round step."""
     sized, journey = shown(verdict), ""
+    if ragged:
+        given = verdict.detail.at_least or getattr(verdict.detail, "about", None)
+        sized, _ = per_step(sized, given or 0.0)
     unit, times = sized.unit, 1.0
     if " per " in unit:
         top, _, bottom = unit.partition(" per ")
@@ -102,6 +110,7 @@ def _way(verdict: Verdict, study: Study, table: Table | None, unit: str) -> tupl
     source = study.table_of(x, None if isinstance(test.x, str) else test.x.table)
     frame = source.frame[[source.item, x]].dropna()
     each = frame.groupby(source.item)[x].agg(lambda v: float(v.max() - v.min()))
+    each = each[each > 0]  # one that stood still, or was read once, is not followed
     size = _one_digit(float(each.mean())) if len(each) else 0.0
     way = _went(source, x)
     if not size:
@@ -121,6 +130,15 @@ def _along(table: Table | None, over: str) -> float:
         return 1.0
     column = table.frame[over].dropna().astype(float)
     return float(column.max() - column.min()) if len(column) else 1.0
+
+
+def _ragged(table: Table | None, test: t.Trend) -> bool:
+    """Whether not every item went as far along a series: then an average slope times one way is no
+    item's change, nor their average."""
+    if table is None or test.over not in table.frame:
+        return False
+    each = table.frame.dropna(subset=[test.over, test.measure]).groupby(table.item)[test.over]
+    return (each.max() - each.min()).nunique() > 1
 
 
 def _went(table: Table, x: str) -> int:

@@ -21,11 +21,14 @@ def study_facts(judgement: Judgement) -> Facts:
     """The facts of the main table, with the study's own title and question."""
     study = judgement.study
     description = study.description
+    main = main_tables(study)
+    of_kind = [t for t in other_tables(study) if t.item == main[0].item]
     return {
         "title": description.title, "question": description.question.strip(),
         "described": stopped(" ".join((description.tested.described or "").split())),
         "invented": description.is_invented, "unconfirmed": study.unconfirmed,
-        **table_facts(study, main_tables(study)),
+        **table_facts(study, main),
+        "others": any(set(t.items) - set(main[0].items) for t in of_kind),
     }  # fmt: skip
 
 

@@ -492,7 +492,7 @@ def strip_words(teller: Teller, verdict: Verdict, known: Mapping[str, Any]) -> s
     if strip is None:
         return ""
     strip, step = in_steps(strip)
-    sized = Sized(strip.value, strip.low, strip.high, strip.unit)
+    sized = Sized(strip.value, strip.low, strip.high, strip.unit, against=strip.sizes)
     ends: tuple[End, End] = (strip.low, strip.high)
     if kind_of(verdict).calls and strip.measured is not None:
         ends = (strip.measured[0], strip.measured[-1])

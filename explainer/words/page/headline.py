@@ -52,15 +52,11 @@ def headline(teller: Teller, judgement: Judgement, facts: Mapping[str, Facts]) -
     for v in told:
         own = {"name": short_name(v, judgement), "small": backed_though_small(v)}
         said[v.claim.id] = _one(teller, v, {**facts[v.claim.id], **own})
-    open_ = len(told) > 1 and all(v.code in _OPEN for v in told[1:])
-    rest = ""
-    if open_:
-        known = {"open": open_, "first_open": told[0].code in _OPEN}
-        rest = teller.fragment(["headline.rest"], known, about="headline")
+    rest = _rest(teller, told)
     for chosen in _choices(told):
         parts = [said[v.claim.id] for v in chosen]
-        if chosen == (told[0],) and any(v.code != "backed" for v in told[1:]):
-            parts.append(rest)  # empty where the rest is more than open: then this will not do
+        if len(chosen) == 1 and any(v.code != "backed" for v in told) and len(told) > 1:
+            parts.append(rest)  # empty where no word for it is true: then this will not do
         line = sentence("; ".join(parts) + ".") if all(parts) else ""
         if line and len(line.split()) <= MOST_WORDS:
             return line
@@ -152,19 +148,24 @@ def _choices(told: Sequence[Verdict]) -> Iterator[tuple[Verdict, ...]]:
     if doubted and not any(v in told for v in doubts):
         told = [*told[:-1], doubts[0]]
     for size in range(len(told), 0, -1):
-        of_size = sorted(
-            (c for c in combinations(told, size) if c[0] is told[0] or size == 1),
-            key=lambda c: -len({v.code for v in c}),
-        )
+        of_size = sorted((c for c in combinations(told, size) if c[0] is told[0]),
+                         key=lambda c: -len({v.code for v in c}))  # fmt: skip
         for chosen in of_size:
-            # One alone may be the first, which says itself that the rest is open; one that fails
-            # is not told alone where another is backed.
-            alone = size == 1 and chosen[0] is told[0]
+            # The first alone is told with what becomes of the rest.
             mute = bool(found) and all(v.code in _MUTE for v in chosen)
-            hides = size == 1 and not alone and any(v.code == "backed" for v in told)
             weighed = not doubted or any(v.code != "backed" for v in chosen)
-            if alone or (weighed and not mute and not hides):
+            if size == 1 or (weighed and not mute):
                 yield chosen
+
+
+def _rest(teller: Teller, told: Sequence[Verdict]) -> str:
+    """What becomes of the others, where the first is told alone; empty where no word is true."""
+    others = [v.code in _OPEN for v in told[1:]]
+    known = {"open": bool(others) and all(others), "answered": not all(others),
+             "first_open": bool(told) and told[0].code in _OPEN}  # fmt: skip
+    if not known["open"] and not (known["answered"] and known["first_open"]):
+        return ""
+    return teller.fragment(["headline.rest"], known, about="headline")
 
 
 def _one(teller: Teller, verdict: Verdict, known: Facts) -> str:

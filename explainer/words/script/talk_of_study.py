@@ -344,7 +344,7 @@ def _answer(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     back = desk.tell("back", "answer", balls_told=balls)
     recap = _recap(desk, lead)
     sure = desk.hear(["sure.sized", f"sure.{lead.code}"], lead)
-    limit, by = _limit(desk, built, told)
+    limit, by = _limit(desk, built, told, balls)
     more = [_recap(desk, v) for v in told[1:] if v is not by and not _mirrors(desk, v, lead)]
     rows = tuple(Row(_row(text)) for text in (recap, sure, *more, limit) if text)
     of = desk.card("answer", Card("The answer", desk.facts["question"], rows), *told)
@@ -378,7 +378,9 @@ def _mirrors(desk: Desk, verdict: Verdict, lead: Verdict) -> bool:
     return bool(one["contrary"] == other["clause"] or one["clause"] == other["contrary"])
 
 
-def _limit(desk: Desk, built: TalkPlan, told: list[Verdict]) -> tuple[str, Verdict | None]:
+def _limit(
+    desk: Desk, built: TalkPlan, told: list[Verdict], balls: str
+) -> tuple[str, Verdict | None]:
     """What the answer does not reach, and the claim that is told by that: what the twist leaves
     open, else the part of the question that is open, else how few stand behind it."""
     lead, rest = told[0], told[1:]
@@ -390,9 +392,8 @@ def _limit(desk: Desk, built: TalkPlan, told: list[Verdict]) -> tuple[str, Verdi
     plainly = stop(desk.words.claims[(opened or lead).claim.id].plainly)
     known = {"clause": facts["clause"], "plainly": plainly, "opened": opened is not None,
              "leaning": opened is not None and opened.code == "leans",
-             "balls_told": facts["balls"] if len({v.n_items for v in told}) == 1 else "",
-             "data": opened is None or "not-a-data-question" not in opened.reasons,
-             "weak": lead.code in ("leans", "cannot-tell")}  # fmt: skip
+             "balls_told": balls,
+             "data": opened is None or "not-a-data-question" not in opened.reasons}  # fmt: skip
     return desk.tell("limit", "limit", **known), opened
 
 

@@ -1,0 +1,156 @@
+"""What is said of a study as a whole, held to its rows and its published results.
+
+By hand: ``pytest tests/sentences/test_of_the_whole.py --draws 1000 --first 100000``
+"""
+
+from __future__ import annotations
+
+import math
+import re
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from explainer.claims.results import results
+from explainer.claims.verdict import Judgement
+from explainer.editions.compose import _downloads
+from explainer.words.facts.heard import heard_facts
+from explainer.words.said import StudyWords
+from explainer.words.say import say
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from sentences.ears import near
+from sentences.studies import World
+from sentences.test_no_false_sentence import judged
+
+Record = dict[str, Any]
+GOING_BY = re.compile(r"going by (?:(\d+) to )?(\d+) \w+")
+ESTIMATE = re.compile(r"The estimate is (−?[\d.,]*\d)")
+ONE_ALONE = re.compile(r"^“[^”]+”: this study can.t answer that\.$")
+#: Kinds whose number is told in the unit that its size is claimed in.
+GAPS = ("change", "no-change", "difference", "no-difference", "difference-in-change",
+        "rate-difference")  # fmt: skip
+THROUGHOUT = re.compile(
+    r"For the (?P<n>\d+) \w+ that have them all it is a link of (?P<r>−?[\d.]*\d)"
+    r"(?: \([^)]*\))?, by the \w+ checkpoints? that all"
+)
+NEAR = 0.5000001
+#: Studies that between them show much of it: others measured beside, a limit with no reading sure,
+#: an open claim told first, series of many lengths, a list of names.
+SEEDS = (34200000, 34200001, 34200002, 34200003)
+
+
+def odd(world: World, judgement: Judgement, said: StudyWords) -> Iterator[str]:
+    records = {c["id"]: c for c in results(judgement)["claims"]}
+    tests = {c["id"]: c["test"] for c in world.claims}
+    yield from _counted(said.answer, list(records.values()))
+    told = [r["verdict"] for r in records.values() if r["verdict"] in ("backed", "leans")]
+    if ONE_ALONE.match(said.headline) and "backed" in told:
+        yield f"what is backed is left out: {said.headline}"
+    for id, record in records.items():
+        words = said.claims[id]
+        yield from _rounded(words.strip, record, tests[id])
+        yield from _leaning(record, tests[id])
+        for text in (*words.because, *words.beside):
+            yield from _throughout(world, text, tests[id], "held alike" in words.says)
+
+
+def _counted(answer: str, records: list[Record]) -> Iterator[str]:
+    """The number behind what is told as so, or not so, is that of claims which were answered."""
+    rests = {r["n_items"] for r in records if r["verdict"] in ("backed", "leans", "against")}
+    for found in GOING_BY.finditer(answer):
+        if not {int(n) for n in found.groups() if n} <= rests:
+            yield f"no answered claim rests on {found[0]}, of {sorted(rests)}: {answer}"
+
+
+def _rounded(strip: str, record: Record, test: dict[str, Any]) -> Iterator[str]:
+    """No estimate is rounded onto the size that is claimed, or past it."""
+    found, estimate = ESTIMATE.search(strip), record["estimate"]
+    if found is None or test["kind"] not in GAPS or estimate is None:
+        return
+    times = 100 if test["kind"] == "rate-difference" else 1
+    value, size = abs(estimate) * times, abs(float(found[1].replace(",", "").replace("−", "-")))
+    for given in (test.get("at_least"), test.get("margin")):
+        if given and not math.isclose(value, given * times, rel_tol=1e-9) and (
+            (value < given * times) != (size < given * times * (1 - 1e-9))
+            or math.isclose(size, given * times, rel_tol=1e-9)
+        ):
+            yield f"{value} is told as {found[1]} beside {given * times}: {strip}"
+
+
+def _leaning(record: Record, test: dict[str, Any]) -> Iterator[str]:
+    """That all of them meet a limit leans only where it is likelier than not."""
+    if record["verdict"] != "leans" or test["kind"] != "limit" or test.get("meets", "all") != "all":
+        return
+    near = [i["p_conform"] for i in record["extra"]["items"] if i["call"] == "too-close"]
+    if None not in near and math.prod(near) <= 0.5:
+        yield f"all of {near} are said to look good, with a chance of {math.prod(near):.2f}"
+
+
+def _throughout(world: World, text: str, test: dict[str, Any], alike: bool) -> Iterator[str]:
+    """The link of those who were read throughout, by the checkpoints that every one shares;
+    ``alike``: with the model held alike, so that each is set against the others of its own."""
+    found = THROUGHOUT.search(text)
+    if found is None or test["kind"] not in ("association", "no-association") or "given" in test:
+        return
+    x, y = test["x"], test["y"]
+    read: dict[str, dict[int, tuple[float, float]]] = {}
+    models = {row[world.each]: row["model"] for row in world.files["read"]}
+    for row in world.files["read"]:
+        if row[x] != "" and row[y] != "":
+            read.setdefault(row[world.each], {})[row["games"]] = (row[x], row[y])
+    every = set().union(*read.values())
+    shared = [use for use in sorted(every) if all(use in own for own in read.values())]
+    whole = {item: own for item, own in read.items() if set(own) == every}
+    means = np.array([np.mean([own[use] for use in shared], axis=0) for own in whole.values()])
+    for model in set(models.values()) if alike else ():
+        mine = [models[item] == model for item in whole]
+        means[mine] -= means[mine].mean(axis=0) if any(mine) else 0.0
+    r = float(np.corrcoef(means.T)[0, 1])
+    told = found["r"].replace("−", "-")
+    off = NEAR * 10.0 ** -len(told.partition(".")[2])
+    if len(whole) != int(found["n"]) or abs(r - float(told)) > off:
+        yield f"over {len(whole)} at {shared} the link is {r}: {text}"
+
+
+def test_what_is_said_of_the_whole_is_so(tmp_path: Path, pytestconfig: Any) -> None:
+    first, draws = pytestconfig.getoption("--first"), pytestconfig.getoption("--draws")
+    found: list[str] = []
+    for seed in (*SEEDS, *range(first, first + draws)):
+        world, judgement = judged(seed, tmp_path / str(seed // 100))
+        found += [f"{world.name}: {fault}" for fault in odd(world, judgement, say(judgement))]
+    assert not found, f"{len(found)} odd:\n" + "\n".join(found[:200])
+
+
+def test_the_number_of_items_is_that_of_what_was_answered() -> None:
+    records = [{"n_items": 4, "verdict": "cannot-tell"}, {"n_items": 10, "verdict": "backed"}]
+    assert not list(_counted("Hook fell, going by 10 balls; but this study can't say.", records))
+    assert list(_counted("Hook fell, going by 4 to 10 balls; but this study can't say.", records))
+
+
+@pytest.mark.parametrize(("told", "so"), [("22", True), ("20", False), ("19", False)])
+def test_an_estimate_beside_the_size_claimed(told: str, so: bool) -> None:
+    record, test = {"estimate": 0.2208}, {"kind": "rate-difference", "at_least": 0.2}
+    strip = f"The estimate is {told}, with a likely range of −100 to 100 percentage points."
+    assert (not list(_rounded(strip, record, test))) is so
+
+
+def test_a_drift_of_series_that_differ_in_length_is_told_for_a_step(tmp_path: Path) -> None:
+    """Of 30, 12, 12 and 20 shots the average slope times 30 is what nobody's drift came to."""
+    _, judgement = judged(34200000, tmp_path)
+    verdict = judgement.verdict("drift")
+    facts = heard_facts(verdict, judgement.study, {"step": "for every 10 shots", "item": "bowler"})
+    assert facts["stepped"] == "for every 10 shots" and not facts["least"]
+    assert verdict.estimate is not None and near(facts["about"], 10 * verdict.estimate)
+
+
+def test_a_list_of_names_is_not_offered_as_numbers(tmp_path: Path) -> None:
+    _, judgement = judged(34200002, tmp_path)
+    told = {d.path: d.about for d in _downloads(judgement.study)}
+    assert told["data/read.csv"].startswith("The numbers as read")
+    assert told["data/tries.csv"].startswith("What was named")
