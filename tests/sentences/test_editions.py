@@ -153,7 +153,8 @@ def _blurred(met: list[Passage]) -> Iterator[str]:
             ends = [words for words in found.groups() if words]
             a, b = (float(re.sub(r"[^\d.]", "", w)) if re.search(r"\d", w) else ears.read_back(w)
                     for w in ends)  # fmt: skip
-            gaps.setdefault(f"{passage.figure} {passage.edition}", []).append(a - b)
+            if max(abs(a), abs(b)) < 100 or passage.edition == "script":  # no hundreds by ear here
+                gaps.setdefault(f"{passage.figure} {passage.edition}", []).append(a - b)
     for figure in {p.figure for p in met if p.figure}:
         page, script = (gaps.get(f"{figure} {edition}") for edition in ("page", "script"))
         if page and script and abs(script[0] - page[0]) > 0.3 * abs(page[0]) + 0.02:
