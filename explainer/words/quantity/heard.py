@@ -110,11 +110,8 @@ def _few(size: float, near: str) -> str:
 
 def _rounded(size: float, near: str) -> str:
     """A whole number of two digits at most, and a half that is just that."""
-    if size < 100 and size % 1 == 0.5:
-        return f"{near}{int(size)} and a half"
-    places = max(math.floor(math.log10(size)) - 1, 0)
-    whole = int(round(size, -places))
-    return f"{near}{whole:,}"
+    rounded = _two(size)
+    return f"{near}{int(rounded):,}{' and a half' if rounded % 1 else ''}"
 
 
 def _sized(size: float, unit: str, near: str) -> str:
@@ -182,6 +179,9 @@ def _thousandths(size: float, unit: str, near: str) -> str:
 
 
 def _two(size: float) -> float:
+    """Two digits of a size of 9.5 or more, and a half that is just that."""
+    if size < 100 and size % 1 == 0.5:
+        return size
     places = max(math.floor(math.log10(size)) - 1, 0)
     return round(size, -places)
 
@@ -279,7 +279,7 @@ def _blurred(text: str) -> bool:
     if found is None:
         return False
     sizes = [float(found[name]) for name in ("one", "other")]
-    a, b = (float(_rounded(v, "").replace(",", "")) if v >= 9.5 and v % 1 else v for v in sizes)
+    a, b = (_two(v) if v >= 9.5 else v for v in sizes)
     gap = sizes[0] - sizes[1]
     return abs(a - b - gap) > 0.15 * abs(gap) + 1e-9
 
