@@ -67,8 +67,7 @@ def test_two_ends_of_a_way_keep_what_lies_between() -> None:
 
 @pytest.mark.parametrize(("printed", "heard"), [
     ("It averaged 16.5 boards for T and 15.8 for P.",
-     "It averaged about sixteen and a half boards for T and about thirteen and three quarters "
-     "for P."),
+     "It averaged sixteen and a half boards for T and about fifteen and three quarters for P."),
     ("It goes from 63.5 boards to 60.", "It goes from 63 and a half boards to 60."),
     ("It starts at 11.8 boards and ends at 11.4, a drop of 0.4.",
      "It starts at about eleven and three quarters boards and ends at about eleven and two fifths, "
