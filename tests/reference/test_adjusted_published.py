@@ -100,6 +100,6 @@ def test_where_nothing_is_left_that_is_said() -> None:
     found = partial(WEIGHT, MPG, given)
     assert isinstance(found, Undefined) and found.why == "nothing-left"
     level = partial(WEIGHT, np.full(32, 0.3), design([POWER], []))
-    assert isinstance(level, Undefined) and level.why == "nothing-left"
+    assert isinstance(level, Undefined) and level.why == "no-spread"
     few = partial(WEIGHT[:5], MPG[:5], design([POWER[:5]], []))
     assert isinstance(few, Undefined) and few.why == "too-few-items"

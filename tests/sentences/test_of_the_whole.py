@@ -55,7 +55,6 @@ def odd(world: World, judgement: Judgement, said: StudyWords) -> Iterator[str]:
     for id, record in records.items():
         words = said.claims[id]
         yield from _rounded(words.strip, record, tests[id])
-        yield from _leaning(record, tests[id])
         for text in (*words.because, *words.beside):
             yield from _throughout(world, text, tests[id], "held alike" in words.says)
 
@@ -81,15 +80,6 @@ def _rounded(strip: str, record: Record, test: dict[str, Any]) -> Iterator[str]:
             or math.isclose(size, given * times, rel_tol=1e-9)
         ):
             yield f"{value} is told as {found[1]} beside {given * times}: {strip}"
-
-
-def _leaning(record: Record, test: dict[str, Any]) -> Iterator[str]:
-    """That all of them meet a limit leans only where it is likelier than not."""
-    if record["verdict"] != "leans" or test["kind"] != "limit" or test.get("meets", "all") != "all":
-        return
-    near = [i["p_conform"] for i in record["extra"]["items"] if i["call"] == "too-close"]
-    if None not in near and math.prod(near) <= 0.5:
-        yield f"all of {near} are said to look good, with a chance of {math.prod(near):.2f}"
 
 
 def _throughout(world: World, text: str, test: dict[str, Any], alike: bool) -> Iterator[str]:
