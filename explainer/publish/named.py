@@ -10,9 +10,9 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from explainer.errors import StudyError, WorkspaceError
-from explainer.study.checks.people import NAMED_TO_ALL
 from explainer.study.load import named_to_all
 from explainer.study.model import Workspace
+from explainer.study.own_texts import NAMED_TO_ALL
 
 
 def nobody_named_to_all(

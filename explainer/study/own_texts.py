@@ -11,6 +11,8 @@ from explainer.study.files import FileFault, read_within
 from explainer.study.model import Workspace
 from explainer.study.shipped import is_shipped
 
+#: What a fault in them is known by that names somebody hidden.
+NAMED_TO_ALL = "names-somebody-to-all"
 #: Files of which the words in small letters are none of a language.
 CODE = (".css", ".js")
 _ENDINGS = (".yaml", ".yml", ".j2", *CODE)

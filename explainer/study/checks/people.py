@@ -19,7 +19,7 @@ from explainer.study.csvfile import fault
 from explainer.study.intexts import ADDRESS, Found, InTexts
 from explainer.study.labels import nobodys
 from explainer.study.naming import Hidden, as_shown
-from explainer.study.own_texts import CODE, own_texts
+from explainer.study.own_texts import CODE, NAMED_TO_ALL, own_texts
 from explainer.study.people import how_named, named_as_shown, not_names, teller
 from explainer.study.persons import is_person
 from explainer.study.roles import says_how
@@ -30,8 +30,6 @@ from explainer.study.yaml12 import Path
 _EXPECTED = "a name that tells nobody: bowlers are called by initials in everything published"
 #: Keys whose names other checks ask about.
 _TOLD_OF = frozenset({"id", "file", "topic", "not_names", "not_in_downloads"})
-#: What a fault in texts that pages of all studies share is known by.
-NAMED_TO_ALL = "names-somebody-to-all"
 #: So many names are told of one text.
 _MOST_TOLD = 5
 _WORD = re.compile(r"[^\W\d_]+")
