@@ -142,8 +142,9 @@ class Stage:
         self.names = frozenset(folders)
         known = None if only is None or not only <= folders.keys() else only
         outcome = publish(
-            workspace, folders, self.site, only=known, tell=self._tell, build=build
-        )
+            workspace, folders, self.site, only=known, tell=self._tell, build=build,
+            rehearsed=True,
+        )  # fmt: skip
         for name, fault in outcome.failed.items():
             for problem in fault.problems:
                 self._tell(told(name, problem))

@@ -34,10 +34,11 @@ from explainer.publish.build_cache import (
 from explainer.publish.check import check_site
 from explainer.publish.exchange import Staging, held, no_links, staged
 from explainer.publish.manifest import NAME, RESERVED, Listing, Manifest, digest, read_manifest
+from explainer.publish.named import nobody_named_to_all
 from explainer.publish.recovery import folders_of
 from explainer.publish.workers import Build, build_all, from_folder, meanwhile, one_at_a_time
 from explainer.study.files import kept_everywhere, lies_within
-from explainer.study.load import DESCRIPTION
+from explainer.study.load import DESCRIPTION, list_studies, study_id
 from explainer.study.model import Workspace
 
 # How far a publish is: a bar on a terminal, plain lines elsewhere, or nothing at all.
@@ -108,12 +109,14 @@ def publish(
     tell: Tell = lambda line: None,
     build: Build | None = None,
     workers: int = 1,
+    rehearsed: bool = False,
 ) -> Outcome:
     """Publishes the studies in ``folders`` (id to folder), or ``only`` those, into ``target``.
 
     What belongs to other studies of the site is kept when ``only`` is given.  With a ``build``
     of the caller's own nothing is remembered and every study is built.  Raises OutputError or
-    WorkspaceError, and then the old site stands; problems of studies are in the outcome.
+    WorkspaceError (also where a text that all pages share names somebody hidden), and then the old
+    site stands; other problems of studies are in the outcome.
     """
     wanted = {name: folders[name] for name in (folders if only is None else only)}
     target = Path(os.path.abspath(target))  # `.` has no name, and nothing stands beside it
@@ -130,6 +133,7 @@ def publish(
         job = _Job(workspace, target, old, outcome, remembers=build is None)
         with staged(target, old, outcome.set_aside.append) as staging:
             job.bring(wanted, build or from_folder, workers, staging, tell)
+            nobody_named_to_all(outcome.failed.values(), job.unread(rehearsed), workspace)
             studies = job.listings(folders, everything=only is None)
             job.finish(studies, staging)
         job.remember()
@@ -225,6 +229,15 @@ class _Job:
             ):  # fmt: skip
                 found[name] = entry
         return found
+
+    def unread(self, rehearsed: bool) -> Iterator[Path]:
+        """The workspace's other studies, whose people the shared texts may name, but for those
+        that were built from the same texts; a rehearsal has built them all."""
+        if not rehearsed:
+            others = {study_id(folder): folder for folder in list_studies(self.workspace)}
+            seen = {*self.entries, *self.outcome.failed}
+            others = {name: folder for name, folder in others.items() if name not in seen}
+            yield from (others[name] for name in others.keys() - self.same(others).keys())
 
     def leave_unchanged(self, same: Mapping[str, Kept], whole: Container[str], tell: Tell) -> None:
         """Keeps the pages of those of the same studies whose pages are whole."""

@@ -14,6 +14,7 @@ from typing import Literal
 
 from explainer.study.labels import SMALL, THINGS
 from explainer.study.naming import EVERYDAY
+from explainer.study.ordinary import ORDINARY
 from explainer.study.persons import PERSONS, is_person
 from explainer.study.tradewords import TRADE
 
@@ -48,6 +49,11 @@ def means_something(word: str) -> bool:
 def is_a_word(word: str) -> bool:
     """Whether a word means something, though somebody may be called so, too: Rose, Hook, May."""
     return _stands_in(word, _PLAIN | _EITHER)
+
+
+def is_ordinary(word: str) -> bool:
+    """The same of a word in small letters: baker, norbert not."""
+    return is_a_word(word) or _stands_in(word, ORDINARY)
 
 
 def _stands_in(word: str, words: frozenset[str]) -> bool:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from explainer.errors import (
     DescriptionError,
     Problem,
+    StudyError,
     TableError,
     UsageError,
     WorkspaceError,
@@ -253,6 +254,24 @@ def load_study(folder: Path, workspace: Workspace) -> Study:
         recording=recorded,
         unconfirmed=_unconfirmed(data.decode("utf-8", "replace"), problems),
     ))  # fmt: skip
+
+
+def named_to_all(folder: Path, workspace: Workspace) -> list[Problem]:
+    """Where the texts that all studies' pages share name somebody hidden of one study; nowhere
+    where that cannot be read, since it is not published then."""
+    from explainer.study.checks.context import Context
+    from explainer.study.checks.people import names_in_the_workspace
+    from explainer.study.derive import derive
+    from explainer.study.tables import Origin, read_sheets
+
+    try:
+        stays_home(folder, workspace)
+        description, document, _ = read_description(folder)
+        source = Origin(description, document, folder)
+        sheets, _ = derive(source, read_sheets(source)[0])
+        return list(names_in_the_workspace(Context(source, sheets, workspace)))
+    except StudyError:
+        return []
 
 
 #: What stands in a drafted claim where a sentence of the report has to.

@@ -8,19 +8,17 @@ from __future__ import annotations
 
 import html
 import re
-import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 
 from explainer.study.persons import is_person
+from explainer.study.spelling import spelled
 from explainer.study.unseen import seen
 
 _WORD = re.compile(r"[^\W\d_]+")
 #: Where a new word begins in ``janeDoe``.
 _CAMEL = re.compile(r"(?<=[a-zß-öø-ÿ])(?=[A-ZÀ-ÖØ-Þ])")
-#: Letters that no accent makes.
-_PLAIN = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "æ": "ae", "œ": "oe", "ı": "i", "þ": "th"})
 #: Parts of names that tell nobody.
 PARTICLES = frozenset(
     ["and", "bin", "das", "del", "den", "der", "des", "dos", "ibn", "jnr", "jun", "las", "los",
@@ -59,16 +57,10 @@ def as_shown(text: str) -> str:
     return " ".join(seen(html.unescape(_MARKS.sub("", text))).split())
 
 
-def folded(text: str) -> str:
-    """In lower case, without accents."""
-    if text.isascii():
-        return text.lower()
-    plain = unicodedata.normalize("NFKD", text).casefold()
-    return "".join(c for c in plain.translate(_PLAIN) if not unicodedata.combining(c))
-
-
-def _words(text: str) -> list[str]:
-    return _WORD.findall(folded(_CAMEL.sub(" ", text)))
+def _words(text: str) -> Iterator[list[str]]:
+    """The words of a name, in each of its readings."""
+    for way in spelled(_CAMEL.sub(" ", text)):
+        yield _WORD.findall(way.text.casefold())
 
 
 @dataclass(frozen=True)
@@ -98,22 +90,28 @@ class Hidden:
         """Of names as they stand in the files."""
         found = cls()
         for name in names:
-            words = [w for w in _words(name) if w not in PARTICLES and not is_person(w)]
-            told = [w for w in words if len(w) > 2 or len(words) == 1 or not w.isascii()]
-            found.parts.update(dict.fromkeys(told, name))
-            if len(words) > 1 and told:
-                found.whole[frozenset(words)] = name
-                found.having.setdefault(words[0], []).append(frozenset(words))
-                first, last = (words[-1], words[0]) if "," in name else (words[0], words[-1])
-                found.joined.update(dict.fromkeys((first + last, last + first), name))
-                if len(last) > 2:
-                    found.joined[first[0] + last] = name
+            for words in _words(name):
+                found._add(name, [w for w in words if w not in PARTICLES and not is_person(w)])
         return found
+
+    def _add(self, name: str, words: list[str]) -> None:
+        told = [w for w in words if len(w) > 2 or len(words) == 1 or not w.isascii()]
+        self.parts.update(dict.fromkeys(told, name))
+        if len(words) > 1 and told:
+            self.whole[frozenset(words)] = name
+            self.having.setdefault(words[0], []).append(frozenset(words))
+            first, last = (words[-1], words[0]) if "," in name else (words[0], words[-1])
+            self.joined.update(dict.fromkeys((first + last, last + first), name))
+            if len(last) > 2:
+                self.joined[first[0] + last] = name
 
     def given_away(self, text: str) -> tuple[str, bool] | None:
         """What in a name of something tells who somebody is, and whether it surely does; a word
         that some people are called, too, may be just that word."""
-        words = _words(text)
+        found = [given for words in _words(text) if (given := self._given(text, words))]
+        return max(found, key=lambda given: given[1], default=None)
+
+    def _given(self, text: str, words: list[str]) -> tuple[str, bool] | None:
         said = set(words)
         if any(whole <= said for word in said for whole in self.having.get(word, ())):
             return text, True

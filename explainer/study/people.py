@@ -61,14 +61,14 @@ def _is_code(name: str) -> bool:
 def _initials(name: str) -> str:
     """``Doe, Jane (L)`` and ``Jane Doe`` alike: JD.
 
-    Of a name whose words are single characters, or in a script in which one is a word (李 四), the
-    first alone; none where that is the name.
+    None where they would be the name, or the half of it that tells most: of one word in a script
+    without capitals (李四), or with a first one of a single character (李 四).
     """
     name = re.sub(r"\([^()]*\)", " ", name)
     last, comma, first = name.partition(",")
     words = _WORD.findall(f"{first} {last}" if comma else name)
-    if any(map(_wide, words)):
-        return words[0][0] if len("".join(words)) > 1 else ""
+    if words and unicodedata.category(words[0][0]) == "Lo":
+        return words[0][0] if len(words) > 1 and len(words[0]) > 1 else ""
     most = 1 if all(len(word) == 1 for word in words) else 3
     return "".join(word[0] for word in words[:most]).upper()
 

@@ -12,7 +12,7 @@ import pytest
 
 from explainer.errors import StudyError
 from explainer.proof.read import proofread
-from explainer.study.called import is_a_word
+from explainer.study.called import is_a_word, is_ordinary
 from explainer.study.intexts import InTexts, first_and_last
 from explainer.study.load import load_study, open_workspace
 
@@ -31,7 +31,12 @@ REFUSED = {
     "So Abelard Jeremy Brightwater kept calm.": "Abelard Jeremy Brightwater",
     "Brightwater, A., kept calm.": "Brightwater, A",
     "So Bright**water** kept calm.": "Brightwater",
-    "So Mr Brightw\u00e1ter kept calm.": "Brightw\u00e1ter",
+    "So Mr Brightw\u00e1ter kept calm.": "Mr Brightw\u00e1ter",
+    "The hand of brightwater1 was sore.": "brightwater",
+    "Thanks to #brightwater for it.": "brightwater",
+    "Bright-water kept calm.": "Bright-water",
+    "B r i g h t w a t e r kept calm.": "B r i g h t w a t e r",
+    "Brightw\u0430t\u0435r kept calm.": "Brightw\u0430t\u0435r",
     "See [it](https://league.example/Abelard%20Brightwater).": "Abelard Brightwater",
     "See [it](https://league.example/abelard+brightwater).": "abelard+brightwater",
     "See https://league.example/abelard_brightwater now.": "abelard_brightwater",
@@ -86,10 +91,14 @@ ASTRAY = {
     "two letters": ("Abelard Li", "Li is short."),
     "a longer word": ("Abelard Brook", "Brooklyn bowls."),
     "a first name, which many share": ("Abelard Rose", "Abelard was a name of old."),
-    "a single word": ("Brightwater", "Brightwater is a town."),
+    "a word in small letters": ("Abelard Shepherd", "Like a lamb to the shepherd."),
+    "a word behind a title of somebody": ("Abelard Rose", "The coach rose, and 3 ms long it was."),
     "an everyday word in an address": ("Abelard Park", "See https://league.example/park-lane."),
     "a sentence between initials": ("Bert Park", "From point a. Park here. Go to b. parking."),
-    "part of a hyphenated name": ("Abelard Vale-Jones", "Jones was there, and Vale was not."),
+    "a hyphen in a longer word": ("Abelard Fairlop", "A fair-loping step."),
+    "a word cut short": ("Abelard Cant", "They can't, and we'll see."),
+    "letters of a list": ("Abelard Cdef", "Balls A, B, C, D, E and F."),
+    "two first names with a hyphen": ("Anne-Marie Vale", "Anne-Marie is a name of old."),
 }
 
 
@@ -112,11 +121,57 @@ def test_what_is_also_something_else_is_not_refused(why, tmp_path):
         ("Vale, Abelard (L)", "It was Vale.", "Vale"),
         ("Abelard Vale Jr.", "It was Vale.", "Vale"),
         ("Abelard van der Vale", "It was van der Vale.", "Vale"),
+        ("Abelard Hook", "It was Mr. hook.", "Mr. hook"),
+        ("Abelard Hook", "It was Coach Hook.", "Coach Hook"),
+        ("Abelard Vale-Jones", "It was Abelard Jones.", "Abelard Jones"),
+        ("Abelard Vale-Jones", "It was Vale.", "Vale"),
+        ("Abelard Vale-Jones", "It was Vale Jones.", "Vale Jones"),
+        ("Abelard O'Vale", "It was OVale.", "OVale"),
+        ("Abelard O'Vale", "It was Vale.", "Vale"),
+        ("Abelard O'Vale", "It was o vale.", "o vale"),
+        ("Ana Mar\u00eda L\u00f3pez Vega", "It was Lopez.", "Lopez"),
+        ("Ana L\u00f3pez Vega", "It was Ana Lopez.", "Ana Lopez"),
+        ("Zo\u00eb H\u00e4mmerle", "It was haemmerle.", "haemmerle"),
+        ("Zo\u00eb Haemmerle", "It was H\u00e4mmerle.", "H\u00e4mmerle"),
+        ("Abelard Gro\u00df", "It was Gross.", "Gross"),
+        ("Abelard \u00d8dum", "It was Oedum.", "Oedum"),
+        ("Bert \u00c5berg", "It was Aaberg.", "Aaberg"),
+        ("Abelard Oxlip", "It was \u039fxl\u0456p.", "\u039fxl\u0456p"),
+        ("Abelard Oxlip", "It was Ox\u2019lip.", "Ox\u2019lip"),
+        ("Abelard Oxlip", "It was o.x.l.i.p.", "o.x.l.i.p"),
+        ("Abelard Oxlip", "It was O\u0336x\u0336l\u0336i\u0336p.", "O\u0336x\u0336l\u0336i\u0336p"),
+        ("Abelard Oxlip", "It was \uff2fxli\uff50.", "\uff2fxli\uff50"),
+        ("Abelard Oxlip", "It was Ox\u200blip.", "Ox\u200blip"),
+        ("Quastel", "It was Quastel.", "Quastel"),
+        ("\u674e\u5c0f\u9f99", "\u674e\u5c0f\u9f99\u75c5\u4e86", "\u674e\u5c0f\u9f99"),
+        ("\u5c71\u7530 \u592a\u90ce", "\u5c71\u7530\u3055\u3093", "\u5c71\u7530"),
     ],
 )  # fmt: skip
 def test_a_last_name_of_many_shapes(name, text, found):
-    [hit] = InTexts({name: "AX"}, is_a_word).find(text)
+    [hit] = InTexts({name: "AX"}, is_a_word, (), is_ordinary).find(text)
     assert hit[0] == found
+
+
+@pytest.mark.parametrize("name", ["Brightwater", "\u674e\u5c0f\u9f99"])
+def test_a_name_of_one_word_is_refused_as_a_last_name_is_unless_it_is_said_to_be_none(
+    name, tmp_path
+):
+    data = sheet().replace("Abelard Brightwater", name)
+    study = STUDY.replace("Abelard Brightwater kept", "They kept")
+    [problem] = refused(tmp_path / "one", f"It was {name} who did.", study, data)
+    assert f"not_names: [{name}]" in problem.hint
+    elsewhere = study.replace("count: 12,", f"count: 12, not_names: [{name}],")
+    assert refused(tmp_path / "two", f"It was {name} who did.", elsewhere, data) == []
+
+
+def test_a_term_in_small_letters_with_a_name_in_it_is_refused(tmp_path):
+    study = STUDY.replace("{term: score,", "{term: brightwater score,")
+    space, folder = laid_out(tmp_path, study)
+    with pytest.raises(StudyError) as fault:
+        load_study(folder, space)
+    [problem] = [p for p in fault.value.problems if p.severity == "error"]
+    assert (problem.code, problem.line) == ("names-somebody", 8)
+    assert "`brightwater`" in problem.found
 
 
 def test_what_the_author_says_means_something_else_stays_and_only_that(tmp_path):
@@ -133,6 +188,8 @@ def test_what_the_author_says_means_something_else_stays_and_only_that(tmp_path)
     ("file", "text", "line"),
     [("studies/settings.yaml", "title: Ours\nopening: {hook: Hear of Abelard Brightwater.}\n", 2),
      ("studies/settings.yaml", "# ask Abelard Brightwater\ntitle: The Brightwater house\n", 2),
+     ("studies/settings.yaml", 'title: "The house of Br\\xEFghtwater"\n', 1),
+     ("studies/settings.yaml", "base_address: https://abelard-brightwater.example/x\n", 1),
      ("glossary/mine.yaml",
       "- {term: zorple, plainly: what Brightwater does, explained: It is.}\n", 1),
      ("templates/index.html.j2", "<!doctype html>\n<title>A. Brightwater</title>", 2)],
@@ -145,7 +202,7 @@ def test_a_text_of_the_workspace_that_names_somebody_is_refused(tmp_path, file, 
     with pytest.raises(StudyError) as fault:
         load_study(folder, open_workspace(space.root))
     [problem] = [p for p in fault.value.problems if p.severity == "error"]
-    assert (problem.file, problem.line, problem.code) == (file, line, "names-somebody")
+    assert (problem.file, problem.line, problem.code) == (file, line, "names-somebody-to-all")
     assert "Brightwater" in problem.found and "`AB`" in problem.expected
 
 
@@ -154,13 +211,25 @@ def test_a_last_name_once_in_small_letters_is_no_word(tmp_path):
     assert refused(tmp_path, text)
 
 
-def test_a_team_that_bears_a_name_in_the_data_is_a_word_of_the_study_and_asked_about(tmp_path):
-    data = sheet().replace(",high,", ",Brightwater,")
-    study = STUDY.replace("b: high", "b: Brightwater")
-    assert refused(tmp_path, "Brightwater is a team.", study, data) == []
+def test_a_group_that_bears_a_name_is_refused_unless_it_is_said_to_be_none(tmp_path):
+    data = sheet().replace(",high,", ",Team Brightwater,")
+    study = STUDY.replace("b: high", "b: Team Brightwater")
+    space, folder = laid_out(tmp_path / "one", study, data=data)
+    with pytest.raises(StudyError) as fault:
+        load_study(folder, space)
+    told = [p for p in fault.value.problems if p.file == "scores.csv" and p.severity == "error"]
+    assert [(p.code, p.row, p.cell) for p in told] == [("names-somebody", 1, "level")]
+    assert "the label `Team Brightwater`" in told[0].found
+    study = study.replace("count: 12,", "count: 12, not_names: [Brightwater],")
     space, folder = laid_out(tmp_path / "two", study, data=data)
+    assert load_study(folder, space)
+
+
+def test_a_group_that_bears_a_first_name_is_asked_about(tmp_path):
+    data = sheet().replace(",high,", ",Team Abelard,")
+    space, folder = laid_out(tmp_path, STUDY.replace("b: high", "b: Team Abelard"), data=data)
     [asked] = [p for p in load_study(folder, space).warnings if p.code == "may-name-somebody"]
-    assert "the label `Brightwater`" in asked.found and "as you wrote it" in asked.happens
+    assert "the label `Team Abelard`" in asked.found and "as you wrote it" in asked.happens
 
 
 def test_where_names_are_shown_nothing_is_refused(tmp_path):
@@ -173,8 +242,8 @@ def test_where_names_are_shown_nothing_is_refused(tmp_path):
     [
         ("Jane Doe", ("jane",), ("doe",)), ("Doe, Jane (L)", ("jane",), ("doe",)),
         ("Anne-Marie van Doe", ("anne", "marie"), ("doe",)),
-        ("Jane Smith-Doe III", ("jane",), ("smith", "doe")), ("Coach Doe", (), ()),
-        ("\u674e \u56db", (), ()), ("Jane", (), ()), ("Ann Li", (), ()), ("", (), ()),
+        ("Jane Smith-Doe III", ("jane",), ("smith", "doe")), ("Coach Doe", (), ("doe",)),
+        ("\u674e \u56db", (), ()), ("Jane", (), ("jane",)), ("Ann Li", (), ()), ("", (), ()),
         ("Jane Doe, Jr.", ("jane",), ("doe",)), ("van der Doe, Jane", ("jane",), ("doe",)),
     ],
 )  # fmt: skip

@@ -12,18 +12,18 @@ from typing import Any
 import pandas as pd
 
 from explainer.errors import Problem, listed
-from explainer.study.called import is_a_word, may_be_called_so
+from explainer.study.called import is_a_word, is_ordinary, may_be_called_so
 from explainer.study.carried import carried, private
 from explainer.study.checks.context import Context
 from explainer.study.csvfile import fault
-from explainer.study.describe import UNUSED
 from explainer.study.intexts import ADDRESS, Found, InTexts
 from explainer.study.labels import nobodys
-from explainer.study.naming import Hidden, as_shown, folded
-from explainer.study.own_texts import own_texts
+from explainer.study.naming import Hidden, as_shown
+from explainer.study.own_texts import CODE, NAMED_TO_ALL, own_texts
 from explainer.study.people import how_named, named_as_shown, not_names, teller
 from explainer.study.persons import is_person
 from explainer.study.roles import says_how
+from explainer.study.spelling import folded
 from explainer.study.tables import Sheet
 from explainer.study.yaml12 import Path
 
@@ -33,8 +33,8 @@ _TOLD_OF = frozenset({"id", "file", "topic", "not_names", "not_in_downloads"})
 #: So many names are told of one text.
 _MOST_TOLD = 5
 _WORD = re.compile(r"[^\W\d_]+")
-#: A word behind an article.  One in small letters alone may be somebody's, written in haste.
-_KIND = re.compile(r"\b(?:an?|the|any|some|no|every|each)\s{1,3}([^\W\d_]+)", re.IGNORECASE)
+#: A word behind what stands before one of a kind.  Another in small letters may be somebody's.
+_KIND = re.compile(r"\b(?:an?|any|no|every|each)\s{1,3}([^\W\d_]+)", re.IGNORECASE)
 _HINT = "rename it; or, if everybody agreed to be named, `names: shown` under `tested`"
 
 
@@ -49,7 +49,13 @@ def nobody_given_away(c: Context) -> Iterator[Problem]:
     if not (known.parts or looks.parts):
         return
     asked: set[str] = set()
+    finder, tell = _finder(c, ()), teller(c.masked)
     for kind, name, told in _named(c):
+        if kind == "label" and (hit := next(finder.find(name, tell), None)) is not None:
+            _, last, short = hit
+            found = f"the label `{name}`: somebody called `{short}` bears the name `{last.title()}`"
+            yield told(found, f"`{short}`, or nobody's name", _no_name(last), "names-somebody")
+            continue
         given = known.given_away(name)
         if given is None and (like := looks.given_away(name)) is not None:
             given = like[0], False
@@ -58,7 +64,7 @@ def nobody_given_away(c: Context) -> Iterator[Problem]:
         word, surely = given
         found = f"the {kind} `{name}`, which names somebody"
         problem = told(found, _EXPECTED, _HINT, "names-somebody")
-        if surely and kind != "label":  # teams are called after somebody: the author is asked
+        if surely and kind != "label":  # a first name may be another's: the author is asked
             yield problem
         elif word not in asked:
             asked.add(word)
@@ -127,9 +133,8 @@ def names_in_texts(c: Context) -> Iterator[Problem]:
     """No text names somebody hidden once it is shown, though it does not as it is written; nor by
     a last name alone, with an initial, or in an address."""
     broken = named_as_shown(c.masked)
-    sure = _surely_hidden(c)
     said = dict(_texts(c.description.model_dump(by_alias=True), ()))
-    names = InTexts(sure, _study_words(c, said.values()), not_names(c.description))
+    names = _finder(c, said.values())
     tell = teller(c.masked)
     for path, text in said.items():
         if name := broken(text):
@@ -144,11 +149,26 @@ def names_in_texts(c: Context) -> Iterator[Problem]:
                 told.setdefault((last, short), words)
             for (last, short), words in islice(told.items(), _MOST_TOLD):
                 yield c.error_at(
-                    path, words, f"`{words}`: somebody called `{short}` has the last name "
-                    f"`{last.title()}`", f"`{short}`, or nobody's name",
-                    f"if it means something else here, `not_names: [{last.title()}]` under "
-                    "`tested`", "names-somebody",
+                    path, words, f"`{words}`: somebody called `{short}` bears the name "
+                    f"`{last.title()}`", f"`{short}`, or nobody's name", _no_name(last),
+                    "names-somebody",
                 )  # fmt: skip
+
+
+def _no_name(last: str) -> str:
+    """What to do where a name is none."""
+    return f"if it means something else here, `not_names: [{last.title()}]` under `tested`"
+
+
+def _finder(c: Context, texts: Iterable[str], code: bool = False) -> InTexts:
+    """What finds the people of a study who are not to be named, but for those by their looks
+    alone; in ``code`` small letters are no names."""
+    sure = {name: c.masked.names[name] for name in c.hidden if name not in c.masked.by_looks}
+    own = _study_words(c, texts)
+    return InTexts(
+        sure, lambda word: word in own or is_a_word(word), not_names(c.description),
+        lambda word: code or word in own or is_ordinary(word),
+    )  # fmt: skip
 
 
 def _either_way(names: InTexts, text: str, plainly: Callable[[str], str] = str) -> Iterator[Found]:
@@ -157,18 +177,14 @@ def _either_way(names: InTexts, text: str, plainly: Callable[[str], str] = str) 
         yield from names.find(way, plainly)
 
 
-def _surely_hidden(c: Context) -> dict[str, str]:
-    """People by name, each with what they are called, but for names by their looks alone."""
-    return {name: c.masked.names[name] for name in c.hidden if name not in c.masked.by_looks}
-
-
 def names_in_the_workspace(c: Context) -> Iterator[Problem]:
     """No text that goes into pages as it stands (settings, the workspace's own glossary, phrases
     and templates) names somebody hidden: nothing would put initials there."""
-    if c.workspace is None or not (sure := _surely_hidden(c)):
+    if c.workspace is None or not c.hidden:
         return
-    names = InTexts(sure, _study_words(c, ()), not_names(c.description))
+    prose, code = _finder(c, ()), _finder(c, (), code=True)
     for file, text in own_texts(c.workspace):
+        names = code if file.endswith(CODE) else prose
         told: dict[tuple[str, str], tuple[int, str]] = {}  # each of them once a file
         for number, line in enumerate(text.splitlines(), 1):
             if not line.lstrip().startswith("#"):
@@ -176,25 +192,21 @@ def names_in_the_workspace(c: Context) -> Iterator[Problem]:
                     told.setdefault((last, short), (number, words))
         for (last, short), (number, words) in islice(told.items(), _MOST_TOLD):
             yield Problem(
-                file, number, found=f"`{words}`: somebody called `{short}` in this study has the "
-                f"last name `{last.title()}`", expected=f"`{short}`, or nobody's name",
-                hint="if everybody agreed to be named, `names: shown` under `tested`",
-                happens=UNUSED, code="names-somebody",
+                file, number, found=f"`{words}`: somebody called `{short}` in the study "
+                f"`{c.source.folder.name}` bears the name `{last.title()}`",
+                expected=f"`{short}`, or nobody's name", hint=f"{_no_name(last)} there",
+                happens="nothing is published", code=NAMED_TO_ALL,
             )  # fmt: skip
 
 
-def _study_words(c: Context, texts: Iterable[str]) -> Callable[[str], bool]:
-    """Tells whether a folded word is one of the trade, one that the study's texts have for a kind
-    of thing (*a baker*), or one of its columns and of what these hold where that is shown as it
-    stands."""
+def _study_words(c: Context, texts: Iterable[str]) -> frozenset[str]:
+    """Words, folded, that the study's texts have for a kind of thing (*a baker*) or that head its
+    columns."""
     own = {w for text in texts for w in _KIND.findall(ADDRESS.sub(" ", text)) if w.islower()}
-    for name, sheet in c.sheets.items():
+    for sheet in c.sheets.values():
         if sheet.table is not None:
             own.update(w for column in sheet.table.frame for w in _WORD.findall(str(column)))
-            labels = _labels_shown(c, name, sheet).values()
-            own.update(w for held in labels for label in held for w in _WORD.findall(label))
-    known = set(map(folded, own))
-    return lambda word: word in known or is_a_word(word)
+    return frozenset(map(folded, own))
 
 
 def _texts(said: Any, path: Path) -> Iterator[tuple[Path, str]]:

@@ -170,8 +170,8 @@ class Items(Block):
     )
     not_names: tuple[Name, ...] = Field(
         (),
-        description="words in your texts that are somebody's last name, too, and mean something "
-        "else here: a town, a make",
+        description="words in your texts and groups that are somebody's name, too, and mean "
+        "something else here: a town, a make",
     )
 
     @property
