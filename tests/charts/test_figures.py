@@ -242,7 +242,7 @@ def test_what_a_gauge_sees_is_told_in_the_steps_of_its_axis(sheet: Canvas) -> No
     data = replace(result.data, mdd=0.0123)
     told = replace(words, y_told=1000.0, y_unit="thousandths of an inch")
     text = said(draw(samples.with_data(result, data), told, sheet))
-    assert re.search(r"can show: (?:about )?12\b", text), text
+    assert re.search(r"be the same: (?:about )?12\b", text), text
 
 
 @pytest.mark.parametrize("named", [True, False])
