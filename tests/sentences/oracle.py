@@ -344,6 +344,13 @@ def _all_the_way(t: Truth, m: re.Match[str]) -> bool | None:
     return None if "ragged" not in t.more else not t.more["ragged"]
 
 
+@rule(r"(?:^|: )(?P<n>[\w-]+) (?:balls?|bowlers?|patients?|rivers?|lanes?) lacks? at least one\b",
+      "so many of the claim's own lack a reading it takes")  # fmt: skip
+def _lacking(t: Truth, m: re.Match[str]) -> bool | None:
+    lack = t.more.get("lack")
+    return None if lack is None or count(m["n"]) is None else count(m["n"]) == lack
+
+
 # ---- numbers
 
 @rule(r"(?:likely|range(?: of| is|, |[^,.]* is|) ?|could be|anything from) ?(?P<range>[^.]*\d[^.]* to "

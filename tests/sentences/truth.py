@@ -75,6 +75,8 @@ def truth_of(world: World, claim: dict[str, Any], published: dict[str, Any]) -> 
     if not truth.ranges:
         _as_published(truth, published)
     truth.more |= _carried(world, truth, published) | _followed(world) | _moves(world, test)
+    if truth.kind in ("change", "no-change", "difference-in-change"):
+        truth.more["lack"] = _lack(world, test)
     if truth.kind == "trend":
         of_shots = test["measure"] == "carry"
         rows = frame_of(world, "shots" if of_shots else "read").dropna(subset=[test["measure"]])
@@ -101,6 +103,15 @@ def _carried(world: World, truth: Truth, published: dict[str, Any]) -> dict[str,
         if abs(float(d.mean()) - whole) < 1e-9:
             left = float(d.drop(list(names)).mean())
     return {"carriers": names, "without": left, "whole": whole}
+
+
+def _lack(world: World, test: dict[str, Any]) -> int:
+    """How many of those that a change is asked of have no reading at one of its two ends."""
+    frame = frame_of(world)
+    if "a" in test:
+        frame = frame[frame["model"].isin([test["a"], test["b"]])]
+    whole = changes(world, test["measure"], test["from"], test["to"])
+    return len(set(frame[world.each]) - set(whole.index))
 
 
 def _moves(world: World, test: dict[str, Any]) -> dict[str, Any]:
