@@ -96,8 +96,8 @@ def look(case: Case, verdict: Verdict) -> Found | None:
 def _compared(case: Case, table: Table) -> Table:
     """The table of those alone that a claim sets side by side: who else left is no part of it."""
     by = getattr(case.test, "by", None)
-    sides = [getattr(case.test, key, None) for key in "ab"]
-    if by not in table.frame or by == table.use or None in sides:
+    sides = [s for key in "ab" if (s := getattr(case.test, key, None)) is not None]
+    if not isinstance(by, str) or by not in table.frame or by == table.use or len(sides) < 2:
         return table
     return of_items(table, {i for side in sides
                             for i in evidence.only(table, by, side).frame[table.item].astype(str)})
