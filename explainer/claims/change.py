@@ -73,7 +73,7 @@ def judge(case: Case) -> Verdict:
     agree = rules.groups_agree(each, code, side, test.at_least, measure.matters_from)
     code = in_groups(code, detail, reasons, agree)
     if result.at80.excludes(0):  # of a change that may be none, nothing is made by anything
-        reasons += one_checkpoint(case, table, test, result.value, more)
+        reasons += one_checkpoint(case, table, test, result.value, more, groups is not None)
     flips = stats.sign_flip(seen.change)
     size = test.at_least or measure.matters_from
     return settled(
@@ -135,14 +135,15 @@ def in_groups(code: Code, detail: Story, reasons: list[str], agree: bool = False
 
 
 def one_checkpoint(
-    case: Case, table: Table, test: Change, value: float, more: Story
+    case: Case, table: Table, test: Change, value: float, more: Story, grouped_: bool = False
 ) -> list[str]:
     """``one-step``: the other checkpoints alone would not show half of the change.
 
-    The line through the items' means at the other checkpoints between the two, carried over the
-    whole span.  Nor may any two of these lie half of the change apart: one that went as far as the
-    end did is a second witness, whatever a line through it says.  It explains, and takes nothing
-    from the verdict: the two readings are what was claimed.
+    The line through the means at the other checkpoints between the two, carried over the whole
+    span; ``grouped_``: each group counts once in them, as in the change.  Nor may any two of these
+    lie half of the change apart: one that went as far as the end did is a second witness, whatever
+    a line through it says.  It explains, and takes nothing from the verdict: the two readings are
+    what was claimed.
     """
     first, last = test.from_, test.to
     if isinstance(first, tuple) or isinstance(last, tuple) or table.use is None:
@@ -153,10 +154,14 @@ def one_checkpoint(
     if len(columns) < MOST_ENDS + 2:
         return []
     whole = cells.values[:, columns]
-    whole = whole[np.isfinite(whole).all(axis=1)]  # the same items everywhere, or a mean may jump
+    here = np.isfinite(whole).all(axis=1)  # the same items everywhere, or a mean may jump
+    whole, items = whole[here], [cells.items[i] for i in np.flatnonzero(here)]
     if not len(whole):
         return []
-    means, uses = whole.mean(axis=0), np.array(cells.uses)[columns]
+    groups = evidence.groups_of(case.study, (table,), items) if grouped_ else None
+    each = whole if groups is None else np.column_stack(
+        [grouped.group_means(column, groups) for column in whole.T])
+    means, uses = each.mean(axis=0), np.array(cells.uses)[columns]
     left = [
         float(np.polyfit(np.delete(uses, i), np.delete(means, i), 1)[0]) * (last - first)
         for i in range(len(uses))

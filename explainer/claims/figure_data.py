@@ -84,6 +84,14 @@ class OverUseData:
         return len(set(Counter(of).values())) > 1
 
     @property
+    def uneven_between(self) -> bool:
+        """So it is at some checkpoint, where those of them count that were read there."""
+        read = {line.item: set(line.use) for line in self.lines}
+        of = [Counter(self.models[item] for item in self.averaged
+                      if item in self.models and use in read[item]) for use in self.checkpoints]
+        return any(len(set(counts.values())) > 1 for counts in of)
+
+    @property
     def named_by(self) -> int:
         """Columns ahead of the readings in the figure's table: item, and group if there is one."""
         return 2 if any(line.group for line in self.lines) else 1

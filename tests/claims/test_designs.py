@@ -474,6 +474,21 @@ def test_one_step_makes_a_change_and_takes_nothing_from_it(judged: Judge, one: O
     assert verdict(judged(one(CHANGE), steady, head=USED)).reasons == ()
 
 
+def test_without_one_step_each_model_counts_once_as_in_the_change(
+    judged: Judge, one: One
+) -> None:
+    """Six of one model go down on the way, two of another up; at the end all stand 8 to 9 higher.
+    By model what is left is level, by ball it is a fall."""
+    rows = [(f"B{i}", "M" if i < 6 else "N", g, 0.0, y) for i in range(8)
+            for g, y in zip((0, 20, 40, 60),
+                            (10, 9, 8, 18 + i / 10) if i < 6 else (10, 11, 12, 18 + i / 10),
+                            strict=True)]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "model", "games", "x", "y"])
+    v = verdict(judged(one(CHANGE), frame, head=USED_MODELS))
+    assert v.detail.one_step_at == 60 and v.detail.n_groups == 2
+    assert v.detail.one_step_without == pytest.approx(0.0)
+
+
 def test_no_one_step_makes_what_another_checkpoint_shows_as_well(judged: Judge, one: One) -> None:
     """Up at game 30, back again, and up as far at the end: the end is not the whole story,
     though a line through the others would lie nearly level."""

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 import pytest
-from claims.conftest import HEAD
+from claims.conftest import HEAD, IN_MODELS
 from scipy import stats
 
 from explainer.words.facts.figure import figure_facts
@@ -160,6 +160,17 @@ def test_who_was_not_read_at_both_ends_has_no_change(judged) -> None:
         "mean, the 5 read at both ends, of fewer where some were not read")
     assert figure.table.rows[-1][-1] == pytest.approx(ends[1])
     whole, _ = found(judged, lines(*EARLY))
+    assert whole.table.rows[-1][0] == "mean"
+
+
+def test_means_by_model_say_so_where_models_are_alike_at_the_ends_alone(judged) -> None:
+    """Two of each model at both ends, and at one checkpoint between them one and two."""
+    gap = ((50, 42.0, 40.2, 40.0), (51, 43.2, 41.3, 41.0), (52, None, 42.0, 42.2),
+           (49, 40.8, 39.1, 39.0))  # fmt: skip
+    figure = judged(CLAIM, lines(*gap), more=FIGURE % "", head=IN_MODELS).figures[0]
+    assert figure.table.rows[-1][0].endswith("each group counted once")
+    assert figure.data.means[1].mean == pytest.approx((42.0 + (43.2 + 40.8) / 2) / 2)
+    whole = judged(CLAIM, lines(*EARLY), more=FIGURE % "", head=IN_MODELS).figures[0]
     assert whole.table.rows[-1][0] == "mean"
 
 

@@ -57,6 +57,22 @@ def test_a_link_at_shared_checkpoints_lacks_no_reading_and_no_like_use(judged, o
     assert not words.held and "What else holds" not in " ".join(words.outcomes)
 
 
+def test_those_without_a_reading_are_a_claims_own_and_all_of_them(judged, one) -> None:
+    """Of two models one lacks an end and one has neither; of a third, that is no part of the
+    first claim, one more lacks an end."""
+    frame = rows(*((f"{m}{i}", g, 0.0, 50.0 + i + g * (0.1 + i / 50))
+                   for m in "PTL" for i in range(5) for g in (0, 20)))  # fmt: skip
+    frame["model"] = frame["ball"].str[0]
+    gone = (frame["ball"].isin(["P2", "L3"]) & (frame["games"] == 20)) | (frame["ball"] == "T1")
+    frame.loc[gone, "y"] = np.nan
+    span = "measure: y, from: 0, to: 20, direction: any"
+    both = one(f"{{kind: difference-in-change, {span}, by: model, a: P, b: T}}", "two") + one(
+        f"{{kind: change, {span}}}", "all")
+    of_two, of_all = judged(both, frame, head=IN_MODELS).verdicts
+    assert of_two.detail.design.left == ("P2", "T1")
+    assert sorted(of_all.detail.design.left) == ["L3", "P2", "T1"]
+
+
 def test_two_items_that_were_read_every_time_give_no_link(judged, one) -> None:
     (v,) = judged(one(NO_LINK), UNEVEN).verdicts
     assert v.detail.design.left == ("b",)

@@ -344,6 +344,29 @@ def _all_the_way(t: Truth, m: re.Match[str]) -> bool | None:
     return None if "ragged" not in t.more else not t.more["ragged"]
 
 
+@rule(r"Sure of the direction|^Real\b|\bis there, and", "that there is something outlasts the correction, "
+      "and no one checkpoint makes it")  # fmt: skip
+def _sure_of_it(t: Truth, m: re.Match[str]) -> bool | None:
+    if t.kind == "no-change" or "p_holm" not in t.more:
+        return None
+    p = t.more["p_holm"]
+    return (p is None or p < 0.05) and "one-step" not in t.more["reasons"]
+
+
+@rule(rf"The other readings alone would put the change at (?P<n>{NUMBER})",
+      "the others' change, by the means that the change is of")  # fmt: skip
+def _other_readings(t: Truth, m: re.Match[str]) -> bool | None:
+    without = t.more.get("step_without")
+    return None if without is None else near(without, m["n"])
+
+
+@rule(r"(?:^|: )(?P<n>[\w-]+) (?:balls?|bowlers?|patients?|rivers?|lanes?) lacks? at least one\b",
+      "so many of the claim's own lack a reading it takes")  # fmt: skip
+def _lacking(t: Truth, m: re.Match[str]) -> bool | None:
+    lack = t.more.get("lack")
+    return None if lack is None or count(m["n"]) is None else count(m["n"]) == lack
+
+
 # ---- numbers
 
 @rule(r"(?:likely|range(?: of| is|, |[^,.]* is|) ?|could be|anything from) ?(?P<range>[^.]*\d[^.]* to "

@@ -46,7 +46,7 @@ def judged(seed: int, folder: Path) -> tuple[World, Judgement]:
 
 
 def texts(words: ClaimWords) -> Iterator[str]:
-    yield from (words.says, *words.because, words.settle, words.estimate)
+    yield from (words.says, *words.because, *words.beside, words.settle, words.estimate)
 
 
 def faults(world: World, judgement: Judgement) -> Iterator[str]:

@@ -75,6 +75,11 @@ def truth_of(world: World, claim: dict[str, Any], published: dict[str, Any]) -> 
     if not truth.ranges:
         _as_published(truth, published)
     truth.more |= _carried(world, truth, published) | _followed(world) | _moves(world, test)
+    truth.more |= {"reasons": published["reasons"], "p_holm": published["p_holm"]}
+    if truth.kind == "change":
+        truth.more["step_without"] = _without_step(world, test, published)
+    if truth.kind in ("change", "no-change", "difference-in-change"):
+        truth.more["lack"] = _lack(world, test)
     if truth.kind == "trend":
         of_shots = test["measure"] == "carry"
         rows = frame_of(world, "shots" if of_shots else "read").dropna(subset=[test["measure"]])
@@ -101,6 +106,36 @@ def _carried(world: World, truth: Truth, published: dict[str, Any]) -> dict[str,
         if abs(float(d.mean()) - whole) < 1e-9:
             left = float(d.drop(list(names)).mean())
     return {"carriers": names, "without": left, "whole": whole}
+
+
+def _without_step(
+    world: World, test: dict[str, Any], published: dict[str, Any]
+) -> float | None:
+    """The change by a line through the means at the other checkpoints, each model counted once
+    where the change is so; of the items that were read at all of them."""
+    at = published.get("worked_out", {}).get("one_step_at")
+    if at is None:
+        return None
+    frame = frame_of(world)
+    low, high = sorted((test["from"], test["to"]))
+    wide = frame[frame["games"].between(low, high)].pivot_table(
+        index=world.each, columns="games", values=test["measure"], aggfunc="mean").dropna()
+    ends = changes(world, test["measure"], test["from"], test["to"])
+    model = frame.groupby(world.each)["model"].first()
+    several = 1 < model.reindex(ends.index).nunique() < len(ends)
+    wide = wide.astype(float)
+    means = (wide.groupby(model.reindex(wide.index)).mean() if several else wide).mean().drop(at)
+    slope = stats.linregress(means.index.to_numpy(float), means.to_numpy(float)).slope
+    return float(slope * (test["to"] - test["from"]))
+
+
+def _lack(world: World, test: dict[str, Any]) -> int:
+    """How many of those that a change is asked of have no reading at one of its two ends."""
+    frame = frame_of(world)
+    if "a" in test:
+        frame = frame[frame["model"].isin([test["a"], test["b"]])]
+    whole = changes(world, test["measure"], test["from"], test["to"])
+    return len(set(frame[world.each]) - set(whole.index))
 
 
 def _moves(world: World, test: dict[str, Any]) -> dict[str, Any]:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
@@ -13,7 +15,7 @@ from explainer.words.facts.comparatives import word
 from explainer.words.facts.figure_sizes import at_most
 from explainer.words.facts.items import PEOPLE, pronouns, side
 from explainer.words.facts.kinds import link_told
-from explainer.words.facts.relations import in_steps, meets
+from explainer.words.facts.relations import in_steps, meets, relations
 from explainer.words.facts.zone import uncalled
 from explainer.words.quantity.everyday import Clause, fitted
 from explainer.words.quantity.sizes import Sized, alike, gap_unit, per_step
@@ -144,8 +146,6 @@ def test_the_needful_goes_in_first_and_the_order_stays() -> None:
 
 def test_a_range_held_back_is_told_by_what_it_says_alone(made: SimpleNamespace) -> None:
     """Yes, no or both: what a shaky verdict's range would say if it stood on firm ground."""
-    from dataclasses import replace
-
     from explainer.words.facts.claim import alone
 
     study = made.study([made.claim("change", "it")])
@@ -231,3 +231,16 @@ def test_yes_and_no_are_said_with_what_they_answer(value: str, by: str, said: st
 )
 def test_a_link_short_of_one_is_never_told_as_one(r: float, told: str) -> None:
     assert link_told(r) == told
+
+
+@pytest.mark.parametrize(("more", "sure"), [
+    ({}, True), ({"p_holm": 0.04}, True), ({"p_holm": 0.09}, False),
+    ({"reasons": ("one-step",)}, False),
+])  # fmt: skip
+def test_a_direction_is_sure_past_the_correction_and_not_by_one_checkpoint(
+    made: SimpleNamespace, more: dict[str, Any], sure: bool
+) -> None:
+    study = made.study([made.claim("change", "it")])
+    verdict = replace(made.verdict(study, "it", "backed"), **{"p_holm": None, **more})
+    known = relations(verdict)
+    assert known["one_sided"] and known["past_luck"] is sure

@@ -52,7 +52,7 @@ def look(case: Case, verdict: Verdict) -> Found | None:
         return None
     if chosen.look(case, verdict) is not None:
         return None  # those not followed were not picked, which is another matter
-    table, names = here[0][0], [m for _, m in here]
+    table, names = _compared(case, here[0][0]), [m for _, m in here]
     seen = _seen(case, table, names)
     if seen is None or not seen.absent or len(seen.stayed) < 2:
         return None
@@ -75,7 +75,7 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     if code != verdict.code and _unturned(case, table, seen, verdict.code):
         code, tied, turns = verdict.code, False, False
     known = {
-        "left": seen.absent, "stayed": stayed.n_items,
+        "left": seen.lacking, "stayed": stayed.n_items,
         "stayed_all": len(seen.stayed) if stayed.n_items < len(seen.stayed) else 0,
         "left_tied": tied, "left_turns": differ,
         # That items moved explains a weaker verdict than this one, and no stronger one.
@@ -91,6 +91,16 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     }  # fmt: skip
     alone = {"left_own": verdict.code, "stayed_code": theirs, "whole_code": whole.code}
     return Found(code, ("dropouts",) if tied or turns else (), known, alone=alone)
+
+
+def _compared(case: Case, table: Table) -> Table:
+    """The table of those alone that a claim sets side by side: who else left is no part of it."""
+    by = getattr(case.test, "by", None)
+    sides = [s for key in "ab" if (s := getattr(case.test, key, None)) is not None]
+    if not isinstance(by, str) or by not in table.frame or by == table.use or len(sides) < 2:
+        return table
+    return of_items(table, {i for side in sides
+                            for i in evidence.only(table, by, side).frame[table.item].astype(str)})
 
 
 def _alike(stayed: Verdict, verdict: Verdict) -> bool:
@@ -162,6 +172,8 @@ class _Followed:
         whole = np.asarray(there[:, list(read_at)].all(axis=1), dtype=bool)
         some = np.asarray(there.any(axis=1), dtype=bool)
         self.stayed = tuple(i for i, ok in zip(items, whole, strict=True) if ok)
+        #: Those in ``absent``, and those without any reading in the span, who tell nothing of it.
+        self.lacking = tuple(i for i, ok in zip(items, whole, strict=True) if not ok)
         self.absent = tuple(i for i, ok, read in zip(items, whole, some, strict=True)
                             if read and not ok)  # fmt: skip
         last = np.array([np.flatnonzero(row)[-1] if row.any() else -1 for row in there])

@@ -263,6 +263,6 @@ def _mean_told(data: OverUseData) -> str:
         told.append(f"the {shown} read at both ends")
     if data.fewer:
         told.append("of fewer where some were not read")
-    if data.uneven:
+    if data.uneven_between:
         told.append("each group counted once")
     return ", ".join(told)

@@ -183,6 +183,7 @@ RELATIONS = {
     "has_number": "there is an estimate",
     "ranged": "there is a range, closed on both sides",
     "one_sided": "the whole range lies on one side of nothing (0)",
+    "past_luck": "so it does with all that was tested allowed for, and no one checkpoint makes it",
     "spans_nothing": "nothing (0) lies in the range",
     "both_ways": "the range goes past nothing on both sides, and does not end on it",
     "way_claimed": "the claim says which way",
@@ -228,7 +229,9 @@ def relations(verdict: Verdict) -> dict[str, bool]:
         }  # fmt: skip
     if low is None or high is None:
         return found
-    found |= {"ranged": True, "one_sided": (low - none) * (high - none) > 0,
+    one_sided = (low - none) * (high - none) > 0
+    found |= {"ranged": True, "one_sided": one_sided,
+              "past_luck": one_sided and _outlasts(verdict),
               "spans_nothing": low <= none <= high, "both_ways": low < none < high}  # fmt: skip
     where = lies(strip, low, high)
     found |= {"all_in": where == "inside", "all_out": where == "outside",
@@ -236,6 +239,12 @@ def relations(verdict: Verdict) -> dict[str, bool]:
               "only_touches": where == "partly" and _touches(strip, low, high),
               "under_zone": where == "outside" and _under_zone(strip, low, high, none)}  # fmt: skip
     return found | _to_size(verdict, side, low, high) | _to_margin(verdict, low, high)
+
+
+def _outlasts(verdict: Verdict) -> bool:
+    """Whether that there is something at all outlasts the correction, and no one checkpoint makes
+    it: the p that decides may be of a size, and says nothing of that."""
+    return "one-step" not in verdict.reasons and (verdict.p_holm is None or verdict.p_holm < 0.05)
 
 
 def _touches(strip: Strip | None, low: float, high: float) -> bool:
