@@ -44,13 +44,13 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--draws", type=int, default=24)
     parser.addoption("--rendered", type=int, default=1)
     parser.addoption("--first", type=int, default=0)
-    parser.addoption("--mutants", type=int, default=24)
+    parser.addoption("--mutants", type=int, default=12)
     parser.addoption("--kills", type=int, default=4)
     parser.addoption("--every", action="store_true", help="all cases of tests that have many")
 
 
-#: What is held to the outside world, and sentences to their rows, is held each day.
-ALWAYS = ("analysis", "reference", "units", "sentences")
+#: What is held to the outside world is held each day.
+ALWAYS = ("analysis", "reference", "units")
 #: Folders whose files take long: they come first, or one file would run alone at the end.
 LONG = ("browser", "calibration", "reference", "publish", "editions", "house", "cli", "demo",
         "sentences", "draft", "room", "lift", "proof")  # fmt: skip
@@ -84,10 +84,10 @@ def _step(cases: list[pytest.Item]) -> int:
         return 1
     if folder in LONG:
         return 4 if many >= 8 else 2 if many >= 3 else 1
-    return 2 if many >= 12 else 1
+    return 4 if many >= 100 else 2 if many >= 12 else 1
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def every(pytestconfig: pytest.Config) -> bool:
     """Whether a test that goes through many things goes through all of them, and not half."""
     return bool(pytestconfig.getoption("--every"))

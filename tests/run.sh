@@ -16,9 +16,9 @@ if [ $# -eq 0 ]; then
     .venv/bin/mypy > "$types" 2>&1 &
     checking=$!
     # A file's tests stay together, so that what they share is published once; in our own order.
-    # One more than there are processors, as some wait for a child or a clock. One that hangs ends
+    # Two more than there are processors, as some wait for a child or a clock. One that hangs ends
     # with a name and a trace; none takes a quarter of these seconds.
-    workers=$(( $(nproc) < 4 ? $(nproc) + 1 : 4 ))
+    workers=$(( $(nproc) < 4 ? $(nproc) + 2 : 4 ))
     set -- -n "$workers" --dist loadfile --no-loadscope-reorder --timeout 900
 fi
 say "pytest: everything else"

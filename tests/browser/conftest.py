@@ -66,9 +66,10 @@ def served(site):
 
 
 @pytest.fixture(scope="session")
-def pages(site) -> list[str]:
-    """Every page of the site; of claims and figures alone, which one template makes, a few."""
+def pages(site, every) -> list[str]:
+    """The pages of the site, every second in a day's run; of claims and figures alone, which one
+    template makes, a few."""
     found = sorted(p.relative_to(site).as_posix() for p in site.rglob("*.html"))
     found = [path for path in found if "/alone/" not in path or path in ALONE]
     assert f"{STUDY}/index.html" in found and f"{STUDY}/script/script.html" in found
-    return found
+    return found if every else found[::2]

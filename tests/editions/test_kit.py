@@ -86,6 +86,7 @@ def of(files, pattern):
     return found
 
 
+@pytest.mark.seldom
 def test_every_picture_has_its_size_and_its_paper(files):
     sizes = {
         r"stills/dark/.*png": (1920, 1080), r"stills-tall/.*png": (1080, 1920),

@@ -282,6 +282,7 @@ def after(tmp_path_factory: pytest.TempPathFactory) -> Told:
     return told(folder)
 
 
+@pytest.mark.seldom
 def test_another_scale_changes_no_verdict(before: Told, after: Told) -> None:
     assert before.codes == after.codes
     known = moved(before.results, after.results)

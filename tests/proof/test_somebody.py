@@ -113,6 +113,7 @@ def test_balls_most_of_which_are_called_like_people_are_asked_about(tmp_path):
     assert asked(tmp_path / "few", items=(people[0], *ITEMS[1:])) == []
 
 
+@pytest.mark.seldom
 @pytest.mark.slow
 def test_no_example_is_asked_about():
     space = open_workspace(ROOT)

@@ -41,6 +41,7 @@ def test_publish_prints_each_warning_and_still_ends_well(tmp_path, monkeypatch):
     )
 
 
+@pytest.mark.seldom
 def test_a_rule_card_is_made_only_where_there_is_a_rule():
     study = load_study(HOME / "studies" / "cover-texture", open_workspace(HOME))
     sheets = ("handout", "rule-card")

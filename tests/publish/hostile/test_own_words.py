@@ -37,6 +37,7 @@ def test_our_own_templates_are_nobody_s_own(stranger):
     assert own_templates((shipped("templates"),)) == ()
 
 
+@pytest.mark.seldom
 @pytest.mark.slow
 def test_every_edition_that_is_read_says_so(stranger):
     stranger.set("editions", ["page", "handout", "script"])
