@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
 from click.testing import CliRunner
 
 from explainer.cli import cli
