@@ -236,6 +236,8 @@ class BallPathsData:
     hand: str
     gaps: tuple[PathGap, ...] = ()
     """From the first to the last of ``lines``, where both were read."""
+    averaged: bool = False
+    """Some item was read more than once at a mark of one line: its own line is of averages."""
 
     @property
     def late(self) -> bool:

@@ -110,6 +110,13 @@ def falls_short(v: Verdict) -> bool:
     return (low is not None and strip.value < low) or (high is not None and strip.value > high)
 
 
+def line_held_to(v: Verdict, line: float) -> float:
+    """The end of a strong link that p is held against: on the side claimed, else where r lies."""
+    zone = v.strip.claim_zone if v.strip is not None else None
+    way = zone[0] if zone is not None and zone[0] is not None else v.estimate
+    return -line if (way or 0.0) < 0 else line
+
+
 def groups_agree(
     each: Sequence[float], code: Code, side: int, at_least: float | None, margin: float | None
 ) -> bool:

@@ -21,8 +21,9 @@ from explainer.editions.article import NumberTable, OtherSystem, StatedView
 from explainer.study.description.figures import OverUse
 from explainer.study.description.tests import Repeatability
 from explainer.study.model import Study, Table
-from explainer.study.thresholds import THRESHOLDS, thresholds
+from explainer.study.thresholds import THRESHOLDS
 from explainer.units import short, singular
+from explainer.words.facts.claim import strong_line
 from explainer.words.language import language
 from explainer.words.phrases.somebody import of_somebody
 from explainer.words.quantity.numbers import (
@@ -104,9 +105,8 @@ def _p_rows(v: Verdict, study: Study) -> Iterator[tuple[str, str]]:
         return
     held = "the size claimed"
     if v.detail.strong:
-        inner = thresholds(study.description)["strong_inner"]
-        held = f"r {number(inner)}, the line of a strong link"
-    short = "; found: less, so that a small one speaks against the claim"
+        held = f"r {strong_line(v, study)}, the line of a strong link"
+    short = "; found: not past it, so that a small one speaks against the claim"
     yield f"p, against {held} (this one decides{short if falls_short(v) else ''})", p_words(line)
     if after is not None:
         yield f"p, against {held}, corrected (Holm)", p_words(after)

@@ -103,6 +103,25 @@ def test_dots_in_between_are_as_many_as_there_are(judged: Judge, n: int, between
     assert any("farthest left" in t for t in texts)
 
 
+@pytest.mark.parametrize(("drop", "steady"), [(4.7, False), (0.0, True)])
+def test_what_is_sure_to_have_moved_is_not_asked_if_it_held_steady(
+    judged: Judge, one: One, drop: float, steady: bool
+) -> None:
+    """Open is only whether it moved by less than the margin."""
+    frame = pd.DataFrame(
+        [(f"B{i}", use, 50 + i - use / 60 * (drop + spread), 0.0)
+         for i, spread in enumerate((-9, 9, -6, 6) if steady else (-1, 1, -0.5, 0.5))
+         for use in (0, 60)], columns=["ball", "games", "x", "y"])  # fmt: skip
+    test = "{kind: no-change, measure: x, from: 0, to: 60, margin: 5}"
+    judgement = judged(one(test), frame)
+    told = say(judgement)
+    (v,) = judgement.verdicts
+    assert v.code == "cannot-tell"
+    asked = " ".join(ask for ask, *_ in told.questions)
+    assert ("held steady" in asked) == steady
+    assert ("shifted by less than 5" in asked) != steady
+
+
 LINE = "{kind: same-line, x: x, y: y}"
 
 

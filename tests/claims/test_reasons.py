@@ -521,8 +521,28 @@ def test_p_of_a_strong_link_is_told_with_the_line_it_is_held_against(
     [name] = [n for n, _ in claim_numbers(v, "ball", judgement.study) if "decides" in n]
     assert name.startswith("p, against r 0.5, the line of a strong link (this one decides; found: ")
     method = say(judgement).claims["c"].method
-    assert "against a link of 0.5" in method and "(the best guess falls short of it" in method
+    assert "against a link of 0.5" in method and "(the best guess is not past it" in method
     assert "size claimed" not in method
+
+
+def test_a_strong_link_that_is_claimed_downwards_is_held_against_its_own_line(
+    judged: Judge, one: One
+) -> None:
+    """With r at 0.99 p against 0.5 is one of finding more, and the one worked out is at −0.5."""
+    x = np.arange(9.0)
+    frame = pd.DataFrame({"ball": [f"B{i}" for i in range(9)], "x": x,
+                          "y": x + [0.3, -0.3, 0.1, 0, -0.2, 0.2, 0.1, -0.3, 0.1]})  # fmt: skip
+    head = HEAD.replace("use: {column: games, term: games rolled, unit: game}\n", "")
+    for way, line in (("negative", "−0.5"), ("positive", "0.5"), ("any", "0.5")):
+        test = f"{{kind: association, x: x, y: y, direction: {way}, strong: yes}}"
+        judgement = judged(one(test), frame, head=head)
+        names = dict(claim_numbers(judgement.verdicts[0], "ball", judgement.study))
+        assert any(name.startswith(f"p, against r {line}, the line") for name in names)
+        assert f"against a link of {line}" in say(judgement).claims["c"].method
+        if way == "negative":  # and that it runs the other way is what is said of it
+            told = say(judgement)
+            said = " ".join((told.headline, *told.short))
+            assert "not strongly" not in said and "tend to" in said
 
 
 @pytest.mark.parametrize(("rise", "past"), [(0.6, False), (1.4, True)])

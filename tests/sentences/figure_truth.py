@@ -13,6 +13,7 @@ from itertools import combinations
 from typing import Any
 
 import numpy as np
+import pandas as pd
 from scipy import stats
 from sentences.studies import World
 from sentences.truth import changes, frame_of
@@ -147,13 +148,8 @@ def _scatter(truth: FigureTruth, found: Found, world: World, figure: dict[str, A
     if between is not None:
         is_["slope"] = between["slope"]
     else:
-        rows = frame_of(world, figure["table"]).dropna(subset=[figure["x"], figure["y"]])
         if not figure.get("line_from") and figure["x"] != figure["y"]:
-            if "games" in rows:  # compared where all were read, if they were anywhere
-                many = rows.groupby("games")[world.each].transform("nunique")
-                shared = rows[many == rows[world.each].nunique()]
-                rows = rows if shared.empty else shared
-            means = rows.groupby(world.each)[[figure["x"], figure["y"]]].mean().astype(float)
+            means = _means(world, figure)
             own = means.corr().iloc[0, 1] if len(means) > 2 else float("nan")
             so["alone"], so["nolink"] = bool(own == own), bool(own != own)
             so["two"], so["nottwo"] = len(means) == 2, len(means) != 2
@@ -163,7 +159,9 @@ def _scatter(truth: FigureTruth, found: Found, world: World, figure: dict[str, A
         so |= {"inner": True, "innerzero": low is None or low < 0 < high,
                "innerclear": low is not None and not low < 0 < high}  # fmt: skip
         is_ |= {"islope": inner["slope"], "irng": (low, high)}
-        so["differ"] = found["levels"]["verdict"] == "differ"
+        # Two slopes differ only where the one between is that of the points a link goes by.
+        so["differ"] = found["levels"]["verdict"] == "differ" and bool(
+            np.isclose(found["levels"]["slope_between"], _steepness(_means(world, figure))))
         so["notdiffer"] = not so["differ"]
         so["smaller"] = bool(between and between["slope"] and low is not None
                              and max(0.0, high * (1 if between["slope"] > 0 else -1),
@@ -175,6 +173,22 @@ def _scatter(truth: FigureTruth, found: Found, world: World, figure: dict[str, A
     so["notone"] = one is None
     claims = [c["test"] for c in world.claims]
     so["held"] = any(c["kind"] == "association" for c in claims)  # may hold the group alike
+
+
+def _means(world: World, figure: dict[str, Any]) -> pd.DataFrame:
+    """Each item's averages, compared where all were read, if they were anywhere."""
+    rows = frame_of(world, figure["table"]).dropna(subset=[figure["x"], figure["y"]])
+    if "games" in rows:
+        many = rows.groupby("games")[world.each].transform("nunique")
+        shared = rows[many == rows[world.each].nunique()]
+        rows = rows if shared.empty else shared
+    return rows.groupby(world.each)[[figure["x"], figure["y"]]].mean().astype(float)
+
+
+def _steepness(means: pd.DataFrame) -> float:
+    """Least squares of the second column on the first."""
+    x, y = (means.iloc[:, i] - means.iloc[:, i].mean() for i in (0, 1))
+    return float((x * y).sum() / (x * x).sum())
 
 
 def _shots(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any]) -> None:

@@ -140,7 +140,7 @@ def _astride(t: Truth, m: re.Match[str]) -> bool | None:
 # ---- what counts
 
 @rule(r"stays inside|never gets past|all of it less than the|is likely under|held steady\.|stayed put"
-      r"|is a small one|by a weak link|tells you little about",
+      r"|is a small one|by (?:a weak|no strong) link",
       "the range lies inside what counts")  # fmt: skip
 def _within(t: Truth, m: re.Match[str]) -> bool | None:
     r = t.ranges.get(90) or _range(t)

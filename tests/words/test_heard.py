@@ -72,6 +72,8 @@ def test_two_ends_of_a_way_keep_what_lies_between() -> None:
     ("It starts at 11.8 boards and ends at 11.4, a drop of 0.4.",
      "It starts at about eleven and three quarters boards and ends at about eleven and two fifths, "
      "a drop of two fifths."),
+    ("It goes from 0.301 inches to 0.306 inches.",
+     "It goes from 301 thousandths of an inch to 306 thousandths of an inch."),
     ("It averaged 81.60 Shore D for L and 79.65 for T.",
      "It averaged about 82 Shore D for L and about 80 for T."),
 ])  # fmt: skip

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -245,6 +246,27 @@ def test_a_flip_between_pooled_and_one_by_one_is_said(made: SimpleNamespace) -> 
     words = words_of(made, "rates")
     assert "Plover is ahead" in words.shows
     assert "Teasel" in words.title
+
+
+def test_no_flip_is_told_of_two_that_one_by_one_cannot_be_told_apart(
+    made: SimpleNamespace, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Who is ahead one by one is not known, so that nothing is known to turn."""
+    drawn, (lump, each, flip) = rates()
+    open_ = Finding("stratified", {**each.numbers, "high": 0.01})
+    monkeypatch.setitem(DATA, "rates", lambda: (drawn, (lump, open_, flip)))
+    words = words_of(made, "rates")
+    assert "can't separate the two" in words.shows and "flip" not in words.shows
+
+
+def test_a_path_of_several_readings_is_called_an_average(
+    made: SimpleNamespace, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    drawn, found = ball_paths()
+    assert "more than one reading at a mark" not in words_of(made, "ball-paths").looking_at
+    lumped = replace(drawn, averaged=True)
+    monkeypatch.setitem(DATA, "ball-paths", lambda: (lumped, found))
+    assert "more than one reading at a mark" in words_of(made, "ball-paths").looking_at
 
 
 @pytest.mark.parametrize(("turns", "says"), [

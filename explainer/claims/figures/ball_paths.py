@@ -48,7 +48,7 @@ def picture(study: Study, figure: BallPaths, verdicts: Sequence[Verdict]) -> Fig
         if m is not None
     )  # fmt: skip
     return FigureResult(
-        figure, BallPathsData(lines, items, figure.hand, gaps),
+        figure, BallPathsData(lines, items, figure.hand, gaps, _averaged(table, figure)),
         tuple(_findings(lines, between)),
         NumbersTable((figure.by or "path", "distance", "board", "low", "high"),
                      ("", "foot", "board", "board", "board"), number_rows(rows)),
@@ -85,6 +85,13 @@ def _paths(table: Table, figure: BallPaths, name: str) -> Paths:
         tuple(str(i) for i in means.index),
         means.columns.to_numpy(dtype=float),
     )
+
+
+def _averaged(table: Table, figure: BallPaths) -> bool:
+    """Whether several readings of an item make one point of its line."""
+    read = table.frame.dropna(subset=[figure.board])
+    keys = [table.item, figure.distance, *([figure.by] if figure.by is not None else [])]
+    return bool(read.duplicated(keys).any())
 
 
 def _shared(paths: Paths) -> Paths:

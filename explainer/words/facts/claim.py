@@ -14,7 +14,7 @@ from explainer.claims.evidence import label
 from explainer.claims.kinds import kind_of
 from explainer.claims.no_difference import NoDifferenceDetail
 from explainer.claims.no_worse import NoWorseDetail
-from explainer.claims.rules import falls_short, says_of_size
+from explainer.claims.rules import falls_short, line_held_to, says_of_size
 from explainer.claims.same_line import SameLineDetail
 from explainer.claims.tracks_within import TracksDetail
 from explainer.claims.verdict import Detail, SecondLooks, Verdict
@@ -39,7 +39,7 @@ from explainer.words.facts.relations import RELATIONS, lies, relations
 from explainer.words.facts.study import in_units
 from explainer.words.language import words
 from explainer.words.phrases.renderer import stopped
-from explainer.words.quantity.numbers import bare, p_words, percent, plural_of, rounded
+from explainer.words.quantity.numbers import MINUS, bare, p_words, percent, plural_of, rounded
 from explainer.words.quantity.numerals import cardinal
 from explainer.words.quantity.sizes import (
     FINE,
@@ -298,7 +298,13 @@ def _line(verdict: Verdict, study: Study) -> str:
     """What the p that decides is held against, where that is not nothing at all."""
     if not verdict.detail.strong:
         return "the size claimed"
-    return f"a link of {number(thresholds(study.description)['strong_inner'])}"
+    return f"a link of {strong_line(verdict, study)}"
+
+
+def strong_line(verdict: Verdict, study: Study) -> str:
+    """The r that a strong link has to pass, with its sign."""
+    line = line_held_to(verdict, thresholds(study.description)["strong_inner"])
+    return number(line).replace("-", MINUS)
 
 
 def _after(verdict: Verdict) -> str:

@@ -40,7 +40,7 @@ def ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -
         "each_path": listed(each), "n_paths": len(names), "all_in_each": alike,
         "unaveraged": listed([" ".join(_path(name, figure.by, table, items))
                               for name in data.unaveraged]),
-        "short": data.short, "late": data.late,
+        "short": data.short, "late": data.late, "averaged": data.averaged,
         "most_in_one": max((line.n_items for line in data.lines), default=0),
         "hand": figure.hand,
         "feet_from": bare(number(min(feet)), "foot") if len(set(feet)) > 1 else "",

@@ -316,11 +316,15 @@ def _alike(one: str, other: str) -> bool:
 
 
 def _finer(figure: _Figure, same: Collection[float]) -> str:
-    """A part of one counted out, in parts so small that all of ``same`` differ; else nothing."""
+    """A part of one counted out, in parts so small that all of ``same`` differ, and lie about as
+    far apart as they do; else nothing."""
+    gap = max(same) - min(same)
     for many, word in ((10, "tenth"), *_SMALL):
         count = round(figure.value * many)
         near_it = abs(count / many - figure.value) <= 0.15 * figure.value < 0.15
-        if near_it and len({round(v * many) for v in same}) == len(same):
+        counts = {round(v * many) for v in same}
+        told = (max(counts) - min(counts)) / many
+        if near_it and len(counts) == len(same) and abs(told - gap) <= 0.5 * gap:
             near = figure.near if not math.isclose(count, figure.value * many) else ""
             return f"{near}{count} {word}{'' if count == 1 else 's'}{_of_one(figure.unit)}"
     return ""

@@ -74,7 +74,7 @@ def _over_use(result: FigureResult, study: Study) -> Facts:
 
 
 def _ball_paths(result: FigureResult, study: Study) -> Facts:
-    return {"threads": bool(result.data.items)}
+    return {"threads": bool(result.data.items), "averaged": result.data.averaged}
 
 
 def _rates(result: FigureResult, study: Study) -> Facts:
