@@ -225,6 +225,9 @@ def _paths(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     sound = all(turn["distance"] in whole[turn["name"]] for turn in turns)
     so |= {"turn": bool(turns) and sound, "noturn": not turns, "compared": apart is not None,
            "notcompared": apart is None}  # fmt: skip
+    # An average that is known at one mark only is a dot and no line.
+    lone = sum(len(marks) == 1 for marks in whole.values())
+    so |= {"lines": not lone, "marks": lone == len(whole), "linesmarks": 0 < lone < len(whole)}
     so |= {"manypaths": len(whole) > 1, "onepath": len(whole) == 1, "nopath": not whole}
     so |= {"apart": bool(apart and apart["count"]), "notapart": bool(apart and not apart["count"]),
            "once": bool(apart and apart["count"] == 1),
@@ -238,6 +241,9 @@ def _paths(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
         so["sides"] = not so["both"]
         so["apart"] &= all(apart["largest_at"] in marks for marks in whole.values())
         is_["nc"] = len(ends[0] & ends[1] if so["both"] else ends[0] | ends[1])
+        so["inboth"] = so["both"] and ends[0] != ends[1]
+        so["evenly"] = not so["inboth"]
+        so["oneof"] = len(set.intersection(*whole.values())) == 1
         so["elsewhere"] = not so["there"]
     if turns:
         is_ |= {"turnat": turns[0]["distance"], "turnpart": turns[0]["name"]}

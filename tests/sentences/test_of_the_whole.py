@@ -34,12 +34,14 @@ ESTIMATE = re.compile(r"The estimate is (−?[\d.,]*\d)")
 ONE_ALONE = re.compile(r"^“[^”]+”: this study can.t answer that\.$")
 #: Kinds whose number is told in the unit that its size is claimed in.
 GAPS = ("change", "no-change", "difference", "no-difference", "difference-in-change",
-        "rate-difference")  # fmt: skip
+        "rate-difference", "no-association")  # fmt: skip
 THROUGHOUT = re.compile(
     r"For the (?P<n>\d+) \w+ that have them all it is a link of (?P<r>−?[\d.]*\d)"
     r"(?: \([^)]*\))?, by the \w+ checkpoints? that all"
 )
 NEAR = 0.5000001
+#: Verdicts that say something of what was tested.
+ANSWERED = ("backed", "leans", "against")
 #: Studies that between them show much of it: others measured beside, a limit with no reading sure,
 #: an open claim told first, series of many lengths, a list of names.
 SEEDS = (34200000, 34200001, 34200002, 34200003)
@@ -52,6 +54,8 @@ def odd(world: World, judgement: Judgement, said: StudyWords) -> Iterator[str]:
     told = [r["verdict"] for r in records.values() if r["verdict"] in ("backed", "leans")]
     if ONE_ALONE.match(said.headline) and "backed" in told:
         yield f"what is backed is left out: {said.headline}"
+    if "fair hint" in said.long[-1] and not any(r["verdict"] in ANSWERED for r in records.values()):
+        yield f"nothing is answered: {said.long[-1]}"
     for id, record in records.items():
         words = said.claims[id]
         yield from _rounded(words.strip, record, tests[id])
@@ -68,12 +72,16 @@ def _counted(answer: str, records: list[Record]) -> Iterator[str]:
 
 
 def _rounded(strip: str, record: Record, test: dict[str, Any]) -> Iterator[str]:
-    """No estimate is rounded onto the size that is claimed, or past it."""
+    """No estimate is rounded onto the size that is claimed, or past it, and none is told as
+    further off than half of its last digit."""
     found, estimate = ESTIMATE.search(strip), record["estimate"]
     if found is None or test["kind"] not in GAPS or estimate is None:
         return
     times = 100 if test["kind"] == "rate-difference" else 1
     value, size = abs(estimate) * times, abs(float(found[1].replace(",", "").replace("−", "-")))
+    places = max(len(found[1].partition(".")[2]), test["kind"] == "no-association")
+    if places and abs(value - size) > NEAR * 10.0**-places:
+        yield f"{value} is told as {found[1]}: {strip}"
     for given in (test.get("at_least"), test.get("margin")):
         if given and not math.isclose(value, given * times, rel_tol=1e-9) and (
             (value < given * times) != (size < given * times * (1 - 1e-9))

@@ -70,6 +70,23 @@ def test_no_rounding_makes_a_number_another(
             assert abs(told - value) <= 0.2 * abs(value) + 1e-6
 
 
+@given(value=st.floats(-0.999, 0.999), near=st.floats(0.01, 1), far=st.floats(0.01, 1),
+       edge=st.sampled_from([0.2, 0.3, 0.5, 0.7, 0.75, 0.9]))  # fmt: skip
+@example(value=0.7075, near=0.4875, far=1.0, edge=0.7)
+def test_what_is_held_against_a_size_is_told_no_coarser_for_it(
+    value: float, near: float, far: float, edge: float
+) -> None:
+    """A link of 0.7075 asked to be 0.7 is told as 0.71, and never as a perfect one."""
+    low, high = max(value - near, -1.0), min(value + far, 1.0)
+    assume(abs(value) > 1e-4 and abs(abs(value) - edge) > 1e-5)
+    held = Sized(value, low, high, "r", against=(edge,)).figures.replace("−", "-")
+    free = Sized(value, low, high, "r").figures.replace("−", "-")
+    places = len(held.partition(".")[2])
+    assert abs(float(held) - value) <= 0.5000001 * 10.0**-places
+    assert places >= len(free.partition(".")[2]) or float(free) == 0
+    assert (abs(float(held)) > edge) == (abs(value) > edge)
+
+
 def test_numbers_of_one_passage_do_not_contradict_each_other(tmp_path) -> None:
     """Ends of 75.9 and 77.5 lie no 2 apart; changes told alike lie nothing apart."""
     assert Sized(1.6, -7.5, 10.7, "Shore D").size == "1.6 Shore D points"

@@ -397,6 +397,7 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
         **ends_of([v for g in data.groups for _, v in g.items], unit),
         "barred": barred([g.low for g in data.groups], "bars: the average and its likely range"),
         "all_barred": all(g.low is not None for g in data.groups),
+        "marked": sum(len(g.items) > 1 for g in data.groups),
         "by": "{} ({})".format(*set_in(figure.by)).removesuffix(" ()"),
         "names": listed([side(g.name, figure.by, items) for g in data.groups]),
         "n_groups": len(data.groups), "paired": data.paired,

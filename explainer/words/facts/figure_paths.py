@@ -33,7 +33,8 @@ def ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -
     largest = Sized(apart["largest"] if apart else None, None, None, "board")
     return {
         "barred": barred(
-            [v for line in data.lines for v in line.low], "shading: the average's likely range"
+            [v for line in data.lines if len(line.low) > 1 for v in line.low],
+            "shading: the average's likely range",
         ),
         "banded": _banded(data),
         "short_names": tuple(which.removeprefix("the ") for _, which in paths),
@@ -41,6 +42,7 @@ def ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -
         "unaveraged": listed([" ".join(_path(name, figure.by, table, items))
                               for name in data.unaveraged]),
         "short": data.short, "late": data.late, "averaged": data.averaged,
+        "lone_marks": sum(len(line.distance) == 1 for line in data.lines),
         "most_in_one": max((line.n_items for line in data.lines), default=0),
         "hand": figure.hand,
         "feet_from": bare(number(min(feet)), "foot") if len(set(feet)) > 1 else "",
@@ -50,6 +52,8 @@ def ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -
         "apart": bool(apart and apart["count"]), "compared": apart is not None,
         "paired": bool(apart and apart["paired"]),
         "balls_compared": tally(apart["n_items"] if apart else 0, item),
+        "in_both": apart is not None and bool(apart["paired"]) and any(
+            line.n_items > apart["n_items"] for line in (data.lines[0], data.lines[-1])),
         "apart_from": _feet(apart["from"]) if apart and apart["from"] is not None else None,
         "apart_count": apart["count"] if apart else 0,
         "apart_of": apart["distances"] if apart else 0,
@@ -73,7 +77,7 @@ def _turns(result: FigureResult, paths: list[str], told: list[str]) -> Facts:
 
 def _banded(data: BallPathsData) -> str:
     """Whether ``all`` lines have a band at each distance, ``some`` of them somewhere, or none."""
-    has = [v is not None for line in data.lines for v in line.low]
+    has = [v is not None for line in data.lines if len(line.low) > 1 for v in line.low]
     return "all" if has and all(has) else "some" if any(has) else ""
 
 

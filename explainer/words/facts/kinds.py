@@ -200,8 +200,7 @@ def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) 
     }  # fmt: skip
 
 
-#: A link up to this size accounts for less than a tenth of how far readings lie apart, and so for
-#: little; one that may be larger is only not a strong one.
+#: A link up to this size accounts for less than a tenth of how far readings lie apart.
 LITTLE = 0.3
 
 

@@ -284,9 +284,10 @@ def long(
         for v in key
     ]
     rest = [brief(teller, v, facts[v.claim.id], "long") for v in others]
-    # A hint at others is what is said of items in general, and not of one or of these alone.
+    # A hint at others is what is found of items in general, and not of one or of these alone.
     hints = [v for v in judgement.verdicts
-             if kind_of(v).general and not (v.n_items == 1 or v.detail.one_item)]  # fmt: skip
+             if kind_of(v).general and not (v.n_items == 1 or v.detail.one_item)
+             and v.code not in ("cannot-tell", "not-tested")]  # fmt: skip
     hinted = listed([plural_of(item) for item in _rested_on(judgement.study, known, hints)])
     kinds = {v.test.kind for v in judgement.verdicts}
     levels = {"association", "tracks-within"} <= kinds

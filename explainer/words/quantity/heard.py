@@ -127,9 +127,9 @@ def _sized(size: float, unit: str, near: str) -> str:
 
 #: From this much past a whole number on -> what is said; the finer ones below three only.
 _PAST: tuple[tuple[float, str], ...] = (
-    (0.1, "over"), (0.176, "a quarter"), (0.29, "a third"), (0.367, "two fifths"), (0.45, "a half"),
-    (0.55, "three fifths"), (0.634, "two thirds"), (0.71, "three quarters"), (0.82, "under"),
-    (0.95, "next"),
+    (0.1, "over"), (0.176, "a fifth"), (0.225, "a quarter"), (0.29, "a third"),
+    (0.367, "two fifths"), (0.45, "a half"), (0.55, "three fifths"), (0.634, "two thirds"),
+    (0.71, "three quarters"), (0.82, "under"), (0.95, "next"),
 )  # fmt: skip
 _COARSE: tuple[tuple[float, str], ...] = (
     (0.1, "over"), (0.35, "a half"), (0.65, "under"), (0.9, "next"),
@@ -138,7 +138,7 @@ _COARSE: tuple[tuple[float, str], ...] = (
 #: Sizes up to ten that have words of their own, but for hundredths and less.
 _WORDED = tuple(sorted((
     *(size for size, _ in _PARTS),
-    *(n + part for n in (1, 2) for part in (0.25, 1 / 3, 0.4, 0.5, 0.6, 2 / 3, 0.75)),
+    *(n + part for n in (1, 2) for part in (0.2, 0.25, 1 / 3, 0.4, 0.5, 0.6, 2 / 3, 0.75)),
     *(n + part for n in range(3, 10) for part in (0.0, 0.5) if n + part < 9.5), 1.0, 2.0,
 )))  # fmt: skip
 

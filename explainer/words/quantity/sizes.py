@@ -334,7 +334,8 @@ class Sized:
         edges = [edge * self._scale for edge in self.against]
         if _is_zero(figures):
             return figures
-        for place in range(0, LAST_PLACE - 1, -1):
+        coarsest = -len(figures.partition(".")[2])  # no coarser than they are: 0.7 is not told as 1
+        for place in range(coarsest, LAST_PLACE - 1, -1):
             if not _is_zero(figures) and all(
                 _side(_plain(figures), edge) == _side(size, edge) for edge in edges
             ):

@@ -78,14 +78,16 @@ def _ball_paths(result: FigureResult, study: Study) -> Facts:
 
 
 def _rates(result: FigureResult, study: Study) -> Facts:
-    """The sides from left to right, and what each comes to with everybody lumped together."""
+    """The sides from left to right, what each comes to with everybody lumped together, and
+    whether anybody tried one more often than another."""
     figure = result.figure
     assert isinstance(figure, f.Rates)
     who = figure.within or item_word(study, study.tables[figure.table])
     sides = [side(r.name, figure.by, plural_of(who)) for r in result.data.pooled]
     rates = [rate.rate for rate in result.data.pooled]
     lead = sides[rates.index(max(rates))] if len(set(rates)) > 1 else ""
-    return {"sides": sides, "lead": lead}
+    uneven = any(len({r.attempts for r in own}) > 1 for _, own in result.data.within)
+    return {"sides": sides, "lead": lead, "uneven": uneven}
 
 
 #: Kind of figure -> what is drawn of it.

@@ -40,6 +40,7 @@ from explainer.words.script.desk import (
     READING,
     TURN,
     Desk,
+    Facts,
     found,
     part,
     plain,
@@ -144,13 +145,20 @@ def _few(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     if lead is None or lead.code not in ("leans", "cannot-tell"):
         return
     facts = desk.heard(lead)
-    if not facts["more_needed"] or facts["far_off"]:
+    if not (needed := _needed(facts)):
         return
-    told = desk.tell("few", "twist", needed=facts["needed"], items=facts["items"])
+    told = desk.tell("few", "twist", needed=needed, items=facts["items"])
     rows = (Row(_row(told)),)
     of = desk.card("twist", Card("The twist", facts["balls"], rows), lead)
     said = f"{desk.tell('to.turn', 'twist')} {told}"
     yield part("twist", "The twist", [(Screen(of, 1), [Line(said, TURN)])])
+
+
+def _needed(facts: Facts) -> str:
+    """How many would settle it; nothing where the best guess is past what a claim of next to none
+    allows, since more of them would not show that."""
+    past = facts["kind"] in ("no-change", "no-association") and not facts["guess_within"]
+    return "" if past or facts["far_off"] or not facts["more_needed"] else str(facts["needed"])
 
 
 def _also(desk: Desk, built: TalkPlan) -> Iterator[Part]:
@@ -453,8 +461,7 @@ def _settled(desk: Desk, settled: str, claim: str, nth: int) -> str:
     """What would settle a question, as somebody can say it: in full, or how many it would take."""
     needed = ""
     if claim and re.search(r"\d", settled):
-        facts = desk.heard(desk.judgement.verdict(claim))
-        needed = facts["needed"] if facts["more_needed"] and not facts["far_off"] else ""
+        needed = _needed(desk.heard(desk.judgement.verdict(claim)))
     long = any(said_words(in_words(s)) > MOST_WORDS for s in split(settled))
     if needed or long or re.search(r"\d\.\d|\d.*\d", settled):
         return desk.tell("needed", f"needed {nth}", needed=needed) if needed else ""

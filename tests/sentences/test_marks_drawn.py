@@ -1,0 +1,67 @@
+"""What is said of the marks and lines of a figure is drawn: held to the raw rows.
+
+By hand: ``pytest tests/sentences/test_marks_drawn.py --draws 1000 --first 100000``
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from sentences.studies import World
+from sentences.test_no_false_sentence import judged
+from sentences.truth import frame_of
+
+from explainer.words.said import StudyWords
+from explainer.words.say import say
+
+#: Studies with a column of one dot, and with an average path that is known at one mark alone.
+SEEDS = (34500007, 34500008, 34500009)
+
+
+def not_drawn(world: World, said: StudyWords) -> Iterator[str]:
+    for figure in world.figures:
+        words = said.figures[figure["id"]]
+        if figure["kind"] == "groups":
+            yield from _of_columns(world, figure, words.looking_at)
+        if figure["kind"] == "ball-paths":
+            yield from _of_paths(world, figure, words.looking_at, words.how_to_read)
+
+
+def _of_columns(world: World, figure: dict[str, Any], looking: str) -> Iterator[str]:
+    """An average is marked beside each column of two dots or more."""
+    frame = frame_of(world)
+    read = frame[frame["games"] == figure["at"]].dropna(subset=[figure["y"]])
+    dots = read.groupby("model")[world.each].nunique()
+    if "in each column is its average" in looking and (dots < 2).any():
+        yield f"{dict(dots)} dots: {looking}"
+    if "is its average" not in looking and len(dots) > 1 and (dots > 1).any():
+        yield f"{dict(dots)} dots, and no word of their averages: {looking}"
+
+
+def _of_paths(world: World, figure: dict[str, Any], looking: str, how: str) -> Iterator[str]:
+    """An average path that all of its own were read at one distance for is a mark, and no line."""
+    frame = frame_of(world, "paths")
+    known = []
+    for _, of in frame.groupby("part") if figure.get("by") else [("all", frame)]:
+        read = of.pivot_table(index=world.each, columns="feet", values="board").dropna(axis=1)
+        known += [len(read.columns)] if len(read.columns) else []
+    lone, several = 1 in known, any(marks > 1 for marks in known)
+    for word, drawn in (("bold line", several), ("mark", lone)):
+        if known and (word in looking) != drawn:
+            yield f"averages at {known} distances: {looking}"
+    if "in the band" in how and not several:
+        yield f"averages at {known} distances: {how}"
+
+
+def test_what_is_said_of_a_mark_is_drawn(tmp_path: Path, pytestconfig: Any) -> None:
+    first, draws = pytestconfig.getoption("--first"), pytestconfig.getoption("--draws")
+    found: list[str] = []
+    for seed in (*SEEDS, *range(first, first + draws)):
+        world, judgement = judged(seed, tmp_path / str(seed // 100))
+        found += [f"{world.name}: {fault}" for fault in not_drawn(world, say(judgement))]
+    assert not found, f"{len(found)} not drawn:\n" + "\n".join(found[:100])
