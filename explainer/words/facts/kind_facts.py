@@ -25,6 +25,9 @@ from explainer.words.sentence import put
 Facts = dict[str, Any]
 D = TypeVar("D", bound=Detail)
 
+#: A link up to this size accounts for less than a tenth of how far readings lie apart.
+LITTLE = 0.3
+
 
 @dataclass(frozen=True)
 class KindFacts:

@@ -35,6 +35,7 @@ from explainer.words.facts.items import (
     the_ones,
 )
 from explainer.words.facts.kind_facts import (
+    LITTLE,
     Facts,
     KindFacts,
     both_sides,
@@ -198,10 +199,6 @@ def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) 
         "apart": further(sized, a, low, high, True),
         "apart_bare": further(sized, a, low, high, False),
     }  # fmt: skip
-
-
-#: A link up to this size accounts for less than a tenth of how far readings lie apart.
-LITTLE = 0.3
 
 
 @tells(
