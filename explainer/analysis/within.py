@@ -121,7 +121,7 @@ class _Sums:
 
 def within(
     x: npt.ArrayLike, y: npt.ArrayLike, item: npt.ArrayLike, use: npt.ArrayLike | None = None,
-    group: Mapping[str, str] | None = None, points: tuple[Array, Array] | None = None,
+    group: Mapping[str, str] | None = None,
 ) -> Within | Undefined:  # fmt: skip
     """The relation of y to x within ``item``, one row per item and checkpoint ``use``.
 
@@ -129,8 +129,6 @@ def within(
     their counts, only in the line between items and in what all share at a checkpoint.
     With each item's ``group`` the slope is the mean of the groups' own slopes, where x moved in
     each of them: a group with more items, or in which x moves more, is no more than one.
-    ``points`` are the x and y, one per item, of the line between where it does not go through
-    everybody's averages over all rows.
 
     Rows with a cell that is not finite are left out.  Undefined: ``too-few-items`` where fewer
     than two items have an x that moved (with the slope as value), ``no-spread`` where x or y
@@ -156,7 +154,7 @@ def within(
     common, df = pooled.value, int(carry.sum()) - moved - 1
     se_readings = float(np.linalg.norm((dy - common * dx)[carry])) / math.sqrt(df * sxx)
     here = counts > 0
-    line = slope(*points) if points is not None else slope(mean_x[here], mean_y[here])
+    line = slope(mean_x[here], mean_y[here])
     between = line if isinstance(line, Estimate) else None
     by_readings = _difference(common, se_readings, df, between)
     by_items = _least_apart(pooled, sums, between)

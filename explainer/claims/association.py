@@ -445,16 +445,10 @@ def both_levels(
     study: Study, x: Side, y: Side, pairs: evidence.Pairs
 ) -> levels.Within | Undefined:
     """The relation of y to x within items and between them, wherever one is told: of items that
-    come in groups each group counts once, so that no page has two slopes of one name.
-
-    The line between goes through the points that a link between goes by: one who was read at the
-    start alone, beside the others' averages over all their use, would tilt it.
-    """
+    come in groups each group counts once, so that no page has two slopes of one name."""
     groups = evidence.groups_of(study, (y[0], x[0]), pairs.names)
     of = group_of_each(pairs.names, groups)
-    means = evidence.means_of_items(evidence.at_shared(pairs)[0])
-    points = means.x, means.y
-    return levels.within(pairs.x, pairs.y, pairs.items, pairs.checkpoints, of, points)
+    return levels.within(pairs.x, pairs.y, pairs.items, pairs.checkpoints, of)
 
 
 def group_of_each(names: Sequence[str], groups: evidence.Words | None) -> dict[str, str] | None:

@@ -432,7 +432,7 @@ def test_a_gauge_that_has_to_see_a_gap_is_not_told_by_its_share(
 
 @pytest.mark.parametrize(
     ("frame", "feet", "over"),
-    [(lanes(), 60, "3 boards, over 4 balls"), (lanes("K5", "K6"), 60, "3 boards, over 4 balls"),
+    [(lanes(), 60, "3 boards, over 4 balls"), (lanes("K5", "K6"), 60, "3 boards, over the 4 balls"),
      (lanes("K5", "K6", lost="K4"), 40, "2 boards, over 4 balls")],
 )  # fmt: skip
 def test_paths_are_compared_over_those_that_were_followed_in_both(

@@ -159,9 +159,7 @@ def _scatter(truth: FigureTruth, found: Found, world: World, figure: dict[str, A
         so |= {"inner": True, "innerzero": low is None or low < 0 < high,
                "innerclear": low is not None and not low < 0 < high}  # fmt: skip
         is_ |= {"islope": inner["slope"], "irng": (low, high)}
-        # Two slopes differ only where the one between is that of the points a link goes by.
-        so["differ"] = found["levels"]["verdict"] == "differ" and bool(
-            np.isclose(found["levels"]["slope_between"], _steepness(_means(world, figure))))
+        so["differ"] = found["levels"]["verdict"] == "differ"
         so["notdiffer"] = not so["differ"]
         so["smaller"] = bool(between and between["slope"] and low is not None
                              and max(0.0, high * (1 if between["slope"] > 0 else -1),
