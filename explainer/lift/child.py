@@ -18,6 +18,8 @@ from typing import Any
 from explainer.confined import Limits, confine
 
 MEMORY = 1_000_000_000
+#: Pages of a report: a file of a few hundred bytes can say that it has any number of them.
+MOST_PAGES = 3_000
 #: Pages that a quick look finds nothing on are not looked at closely.
 _LINES, _NUMBERS = 4, 8
 
@@ -47,6 +49,10 @@ def main() -> None:
         return
     except MemoryError:
         say({"fault": "it needs more than a gigabyte of memory"})
+        return
+    if pages > MOST_PAGES:
+        say({"fault": f"it says that it has {pages:,} pages, expected {MOST_PAGES:,} at most; "
+                      "save those you need as a PDF of their own"})  # fmt: skip
         return
     say({"pages": pages})
     wanted = [n for n in (request["pages"] or range(1, pages + 1)) if n <= pages]

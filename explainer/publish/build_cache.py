@@ -178,6 +178,10 @@ def cache_folder() -> Path:
     return Path(kept) / "explainer"
 
 
+#: Bytes of an entry.
+_MOST = 50_000_000
+
+
 class BuildCache:
     """The entries of one workspace published to one place."""
 
@@ -189,7 +193,8 @@ class BuildCache:
     def recall(self, name: str) -> Kept | None:
         """What is remembered; None for nothing, and for what makes no sense."""
         try:
-            seal, _, said = (self.folder / f"{name}.json").read_bytes().partition(b"\n")
+            entry = _plain(self.folder / f"{name}.json", _MOST)
+            seal, _, said = entry.partition(b"\n")
             return _read(sound_json(said)) if seal == self._seal(name, said) else None
         except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError):
             return None
@@ -236,11 +241,18 @@ def intact(
 
 def _hash(path: str) -> str:
     """SHA-256 of a plain file.  Raises OSError for anything else, and waits for nothing."""
+    return hashlib.sha256(_plain(path)).hexdigest()
+
+
+def _plain(path: str | Path, most: int | None = None) -> bytes:
+    """What a plain file (of at most so many bytes) holds.  Raises OSError for anything else, and
+    waits for nothing."""
     handle = os.open(path, PLAIN)
     with open(handle, "rb", buffering=0) as stream:
-        if not stat.S_ISREG(os.fstat(handle).st_mode):
+        found = os.fstat(handle)
+        if not stat.S_ISREG(found.st_mode) or (most is not None and found.st_size > most):
             raise OSError(errno.EINVAL, "no plain file", path)
-        return hashlib.sha256(stream.read()).hexdigest()
+        return stream.read()
 
 
 def _read(said: dict[str, Any]) -> Kept:

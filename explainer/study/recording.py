@@ -205,7 +205,8 @@ class _Times:
                     opened.getframerate(), opened.getsampwidth(), opened.getnchannels(),
                 )  # fmt: skip
                 raw = opened.readframes(opened.getnframes())
-        except (wave.Error, EOFError, ValueError) as fault:
+        # The library answers a part that is longer than its file with an error of another kind.
+        except (wave.Error, EOFError, ValueError, ArithmeticError, RuntimeError) as fault:
             self.wrong(f"a sound that cannot be read ({fault or 'it ends too soon'})",
                        "a WAV file of plain samples (PCM)")  # fmt: skip
             return (), 0.0

@@ -115,6 +115,19 @@ def test_a_million_drawn_objects_end_in_a_line_and_other_pages_are_read(saved) -
     assert "page 1" in fault and "--picture" in fault
 
 
+def test_a_tree_of_pages_that_holds_itself_and_says_a_million_is_refused(saved) -> None:
+    """The library would look for each of them, for ever."""
+    objects = (b"<</Type/Catalog/Pages 2 0 R>>", b"<</Type/Pages/Kids[2 0 R]/Count 1000000>>")
+    data, starts = b"%PDF-1.7\n", []
+    for number, said in enumerate(objects, start=1):
+        starts.append(len(data))
+        data += b"%d 0 obj\n%s\nendobj\n" % (number, said)
+    table = b"".join(b"%010d 00000 n \n" % at for at in starts)
+    data += b"xref\n0 3\n0000000000 65535 f \n%strailer<</Size 3/Root 1 0 R>>\nstartxref\n%d\n" % (
+        table, len(data))  # fmt: skip
+    assert "says that it has 1,000,000 pages, expected 3,000" in refused(saved(data + b"%%EOF"))
+
+
 def test_forms_that_hold_themselves_end(saved) -> None:
     pdf = pikepdf.new()
     page = pdf.add_blank_page(page_size=(612, 792))

@@ -339,3 +339,11 @@ def test_a_cache_reads_back_what_it_kept(tmp_path):
     assert cached.recall("one") == entry
     other = BuildCache(tmp_path / "home", tmp_path / "other", tmp_path / "cache")
     assert other.recall("one") is None
+    place = cached.folder / "one.json"
+    place.unlink()
+    os.mkfifo(place)  # waits for nobody
+    assert cached.recall("one") is None
+    place.unlink()
+    with place.open("wb") as stream:
+        stream.truncate(10**12)
+    assert cached.recall("one") is None
