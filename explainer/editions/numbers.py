@@ -33,12 +33,11 @@ from explainer.words.quantity.numbers import (
     plural_of,
     telling,
     to_digits,
-    told_in,
     unit_in,
     unit_words,
 )
 from explainer.words.quantity.sizes import number
-from explainer.words.quantity.systems import other_unit, system_of
+from explainer.words.quantity.systems import converted, other_unit, system_of
 
 #: More rows than this are left to the download: a page is for reading.
 ROWS_SHOWN = 120
@@ -259,28 +258,15 @@ def figure_file(figure_id: str, taken: Iterable[str]) -> str:
     return name
 
 
-#: What a table's numbers are told with in the other system, as a limit is in the text beside it.
-LEAST_DIGITS = 3
-
-
-def _to_places(figures: str, places: int) -> str:
-    """The same number with zeros behind it up to so many places."""
-    whole, _, behind = figures.partition(".")
-    return f"{whole}.{behind:0<{places}}" if places else figures
-
-
 def _other(table: NumbersTable, i: int, name: str, shown: tuple[str, ...]) -> OtherSystem | None:
-    """A column in the other system of units, each cell as sharp as the finest one shown: 12 boards
-    below 11.9 is 32.4 cm, and not 32."""
+    """A column in the other system of units, each cell as sharp as the one shown."""
     unit = other_unit(table.units[i])
     if unit is None:
         return None
-    told = [not isinstance(row[i], str | None) for row in table.rows[: len(shown)]]
-    finest = max((len(text.partition(".")[2]) for text, so in zip(shown, told, strict=True) if so),
-                 default=0)  # fmt: skip
+    values = (row[i] for row in table.rows)
     cells = tuple(
-        told_in(_to_places(text, finest), table.units[i], unit, LEAST_DIGITS) if so else text
-        for text, so in zip(shown, told, strict=True)
+        text if v is None or isinstance(v, str) else converted(text, table.units[i])
+        for v, text in zip(values, shown, strict=False)
     )
     return OtherSystem(system_of(table.units[i]), f"{name} ({short(unit)})", cells)
 
