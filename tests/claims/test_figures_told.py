@@ -214,21 +214,6 @@ def test_one_of_a_unit_is_told_as_one(judged: Judge, one: One) -> None:
     assert any("B2 at 1 game, " in line for line in missing(made.study))
 
 
-def test_a_column_in_the_other_units_is_as_sharp_as_its_finest_cell(
-    judged: Judge, one: One
-) -> None:
-    """12 boards lie above 11.85 in centimetres, too; by themselves they are 32.4, as in text."""
-    frame = pd.DataFrame([(f"B{i}", 0, 5.0, y) for i, y in enumerate((11.85, 12.0, 11.9, 12.0))],
-                         columns=["ball", "games", "x", "y"])  # fmt: skip
-    more = "figures:\n  - {id: f, kind: scatter, table: t, x: x, y: y}\n"
-    claim = one("{kind: association, x: x, y: y, direction: any}")
-    several = ["32.03", "32.43", "32.16", "32.43"]
-    for rows, cells in ((frame, several), (frame[1::2], ["32.4"] * 2)):
-        table = figure_table(judged(claim, rows, more=more).figures[0], "", {})
-        (told,) = (o.cells for o in table.other if o and "cm" in o.head)
-        assert list(told) == cells
-
-
 def test_one_reading_makes_no_line(judged: Judge) -> None:
     words = told(judged, "kind: over-use, y: x", read(EACH, EACH, (0,)))
     assert "a line or lone mark for each of 3 balls" in words.description
