@@ -51,8 +51,8 @@ def _of_paths(world: World, figure: dict[str, Any], looking: str, how: str) -> I
         read = of.pivot_table(index=world.each, columns="feet", values="board").dropna(axis=1)
         known += [len(read.columns)] if len(read.columns) else []
     lone, several = 1 in known, any(marks > 1 for marks in known)
-    for word, drawn in (("bold line", several), ("mark", lone)):
-        if known and (word in looking) != drawn:
+    for words, drawn in (("bold line",), several), (("bold mark", "lone mark"), lone):
+        if known and any(word in looking for word in words) != drawn:
             yield f"averages at {known} distances: {looking}"
     if "in the band" in how and not several:
         yield f"averages at {known} distances: {how}"
