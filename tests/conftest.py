@@ -44,7 +44,7 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--draws", type=int, default=24)
     parser.addoption("--rendered", type=int, default=1)
     parser.addoption("--first", type=int, default=0)
-    parser.addoption("--mutants", type=int, default=24)
+    parser.addoption("--mutants", type=int, default=12)
     parser.addoption("--kills", type=int, default=4)
     parser.addoption("--every", action="store_true", help="all cases of tests that have many")
 
