@@ -257,6 +257,8 @@ Code = Literal["backed", "leans", "cannot-tell", "against", "not-tested"]
 
 #: From weakest to strongest; a chain is as strong as its weakest link.
 STRENGTH: tuple[Code, ...] = ("against", "not-tested", "cannot-tell", "leans", "backed")
+#: A claim of these is neither so nor not so.
+UNANSWERED: tuple[Code, ...] = ("cannot-tell", "not-tested")
 
 REASONS = (
     "beyond-data",

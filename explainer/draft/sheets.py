@@ -106,7 +106,7 @@ def parted(text: str, file: str) -> tuple[str, list[Row]]:
         return told[4:5], _parted(text.split("\n", 1)[1], told[4:5], file, 2)
     sample = text[:200_000]
     # Where no row of the sample has words in it, the marks themselves are all there is to go by.
-    best: tuple[float, str] = (0.0, max((",", ";", "\t", "|"), key=sample.count))
+    best: tuple[float, str] = (0.0, max(MARKS, key=sample.count))
     for mark in (";", "\t", ",", "|"):
         widths = Counter(
             len(cells) for _, cells in _parted(sample, mark, file, 1, strict=False) if any(cells)

@@ -9,7 +9,7 @@ from difflib import get_close_matches
 
 from explainer import units
 from explainer.claims.rules import reach_inside, strongest_backed
-from explainer.claims.verdict import Judgement, Verdict
+from explainer.claims.verdict import UNANSWERED, Judgement, Verdict
 from explainer.errors import Problem, StudyError, hint, listed
 from explainer.proof.overclaims import Settled, amounts, settled
 from explainer.proof.place import Keys, Places
@@ -28,7 +28,7 @@ from explainer.words.page.prose import short_name
 from explainer.words.quantity.numerals import cardinal
 from explainer.words.quantity.sizes import tally
 from explainer.words.script.measure import same_words
-from explainer.words.sheets.handout import OPEN, asked_verdicts
+from explainer.words.sheets.handout import asked_verdicts
 
 _WORD = re.compile(r"[^\W\d_]+")
 
@@ -203,7 +203,7 @@ def narrow_zone(judgement: Judgement, glossary: Glossary, places: Places) -> Ite
 def no_short_name(judgement: Judgement, glossary: Glossary, places: Places) -> Iterator[Problem]:
     """Claims that the question turns on and that a poster has no few words for."""
     asked = asked_verdicts(judgement)
-    if all(verdict.code in OPEN for verdict in asked):
+    if all(verdict.code in UNANSWERED for verdict in asked):
         return  # the poster says that it cannot answer, and names none
     ids = [claim.id for claim in judgement.study.description.claims]
     for verdict in asked:

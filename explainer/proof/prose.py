@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
-from explainer.claims.verdict import STRENGTH, Code, Judgement, Verdict
+from explainer.claims.verdict import STRENGTH, UNANSWERED, Code, Judgement, Verdict
 from explainer.errors import DescriptionError, Problem
 from explainer.proof.overclaims import measures_of, moved, settled, slips
 from explainer.proof.place import Keys, Places
@@ -39,7 +39,6 @@ _HEDGED = re.compile(
 _SENTENCE = re.compile(r"[^.!?]+[.!?]*")
 #: Words of a term that say nothing of what is measured.
 _LOOSE = frozenset(["ball", "balls", "total", "cover", "rate", "mean", "with", "path", "after"])
-_OPEN = ("cannot-tell", "not-tested")
 
 
 def flat(
@@ -64,7 +63,7 @@ def _open_words(judgement: Judgement, about: tuple[Verdict, ...]) -> set[str]:
     left: set[str] = set()
     for verdict in about:
         words = _words(judgement, verdict)
-        (left if verdict.code in _OPEN else settled).update(words)
+        (left if verdict.code in UNANSWERED else settled).update(words)
     return left - settled
 
 

@@ -50,8 +50,9 @@ def spelled(text: str) -> tuple[Spelled, ...]:
     if text.isascii():
         return (Spelled(text, text, range(len(text) + 1)),)
     ways = [_read(text, _plain)]
-    if any(map(unicodedata.normalize("NFC", text).__contains__, _TYPED)):
-        ways.append(_read(unicodedata.normalize("NFC", text), _typed))
+    whole = unicodedata.normalize("NFC", text)
+    if any(letter in whole for letter in _TYPED):
+        ways.append(_read(whole, _typed))
     if _OTHER_ALPHABET.search(text):
         ways.append(_read(text, _like))
     return tuple({way.text: way for way in ways}.values())

@@ -14,7 +14,7 @@ from itertools import combinations
 from typing import Any
 
 from explainer.claims.kinds import backed_though_small
-from explainer.claims.verdict import Judgement, Verdict
+from explainer.claims.verdict import UNANSWERED, Judgement, Verdict
 from explainer.study.model import Table
 from explainer.words.facts.study import study_facts
 from explainer.words.page.claims import claim_facts
@@ -32,7 +32,6 @@ SIZES = (".full", ".own", "")
 MOST_DESCRIBED = 26
 """Words of what was tested that the first screen has room for."""
 _OPEN = ("leans", "cannot-tell", "not-tested")
-_MUTE = ("cannot-tell", "not-tested")
 Facts = dict[str, Any]
 
 
@@ -143,17 +142,18 @@ def _choices(told: Sequence[Verdict]) -> Iterator[tuple[Verdict, ...]]:
 
     The first claim stays, and among choices of one size the one of more kinds of verdict.
     """
-    doubts, found = ([v for v in told if v.code not in codes] for codes in (("backed",), _MUTE))
-    doubted, told = bool(doubts), told[:MOST_WEIGHED]
-    if doubted and not any(v in told for v in doubts):
+    doubts = [v for v in told if v.code != "backed"]
+    answered = any(v.code not in UNANSWERED for v in told)
+    told = told[:MOST_WEIGHED]
+    if doubts and not any(v in told for v in doubts):
         told = [*told[:-1], doubts[0]]
     for size in range(len(told), 0, -1):
         of_size = sorted((c for c in combinations(told, size) if c[0] is told[0]),
                          key=lambda c: -len({v.code for v in c}))  # fmt: skip
         for chosen in of_size:
             # The first alone is told with what becomes of the rest.
-            mute = bool(found) and all(v.code in _MUTE for v in chosen)
-            weighed = not doubted or any(v.code != "backed" for v in chosen)
+            mute = answered and all(v.code in UNANSWERED for v in chosen)
+            weighed = not doubts or any(v.code != "backed" for v in chosen)
             if size == 1 or (weighed and not mute):
                 yield chosen
 

@@ -12,7 +12,7 @@ from typing import Any
 from explainer.claims.figures.pair import pairs
 from explainer.claims.kinds import backed_though_small, kind_of, testable
 from explainer.claims.rules import falls_short, strongest_backed
-from explainer.claims.verdict import Judgement, OpenQuestion, Verdict
+from explainer.claims.verdict import UNANSWERED, Judgement, OpenQuestion, Verdict
 from explainer.study.model import Study, Table
 from explainer.words.facts.items import item_word
 from explainer.words.facts.study import (
@@ -287,7 +287,7 @@ def long(
     # A hint at others is what is found of items in general, and not of one or of these alone.
     hints = [v for v in judgement.verdicts
              if kind_of(v).general and not (v.n_items == 1 or v.detail.one_item)
-             and v.code not in ("cannot-tell", "not-tested")]  # fmt: skip
+             and v.code not in UNANSWERED]  # fmt: skip
     hinted = listed([plural_of(item) for item in _rested_on(judgement.study, known, hints)])
     kinds = {v.test.kind for v in judgement.verdicts}
     levels = {"association", "tracks-within"} <= kinds

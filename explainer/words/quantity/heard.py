@@ -239,7 +239,6 @@ def in_words(text: str) -> str:
     Whole numbers stay as they are.  A place such as section 3.10, a time, a size of several parts
     and a number of more than three places stay, too: they are not sizes to picture.
     """
-
     fine = _blurred(text)
     found = [f for f in map(_figure, re.finditer(_FIGURE, text)) if f is not None]
     words = [(f, _said(f, fine)) for f in found]

@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import Any
 
-from explainer.claims.verdict import Judgement, Verdict
+from explainer.claims.verdict import UNANSWERED, Judgement, Verdict
 from explainer.study.description.study import RULE
 from explainer.words.facts.figure import groups_in_words
 from explainer.words.facts.items import sort_of
@@ -394,7 +394,7 @@ def _limit(
     lead, rest = told[0], told[1:]
     opened = next((v for v in rest if v.code not in ("backed", "against")), None)
     twist = built.twist
-    if twist is not None and twist is not lead and twist.code in ("not-tested", "cannot-tell"):
+    if twist is not None and twist is not lead and twist.code in UNANSWERED:
         opened = twist
     facts = desk.heard(opened or lead)
     plainly = stop(desk.words.claims[(opened or lead).claim.id].plainly)

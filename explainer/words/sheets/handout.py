@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 
 from explainer.claims.kinds import testable
 from explainer.claims.rules import strongest_backed
-from explainer.claims.verdict import STRENGTH, Code, Judgement, Verdict
+from explainer.claims.verdict import STRENGTH, UNANSWERED, Code, Judgement, Verdict
 from explainer.words.facts.relations import relations, shaky
 from explainer.words.facts.study import study_facts
 from explainer.words.glossary.entries import Entry, Glossary
@@ -41,7 +41,6 @@ from explainer.words.speakers import in_voices, of_report, saying
 
 #: Claims that get a row; the others are counted.
 ROWS = 6
-OPEN: tuple[Code, ...] = ("cannot-tell", "not-tested")
 
 
 @dataclass(frozen=True)
@@ -137,7 +136,7 @@ def _answers(teller: Teller, judgement: Judgement, asked: list[Verdict]) -> tupl
     def tell(name: str, **facts: object) -> str:
         return teller.fragment([name], facts, about="poster")
 
-    if not asked or all(v.code in OPEN for v in asked):
+    if not asked or all(v.code in UNANSWERED for v in asked):
         # The question's own words first: "that" alone needs the smaller line above it.
         heads = [short_name(v, judgement) for v in asked]
         names = " ".join(f"{head.rstrip('?')}?" for head in heads) if all(heads) else ""

@@ -12,7 +12,16 @@ from dataclasses import dataclass, field
 from functools import partial
 from typing import Any
 
-from explainer.claims.verdict import STRENGTH, ChainLink, Code, Judgement, RuleZone, Stand, Verdict
+from explainer.claims.verdict import (
+    STRENGTH,
+    UNANSWERED,
+    ChainLink,
+    Code,
+    Judgement,
+    RuleZone,
+    Stand,
+    Verdict,
+)
 from explainer.study.description.rule import Rule
 from explainer.words.facts.items import operator_word
 from explainer.words.facts.study import study_facts
@@ -274,7 +283,7 @@ def _strongest(league: Teller, judgement: Judgement, rule: Rule, side: str) -> F
         facts = {"plainly": said.plainly, "label": said.label,
                  "brief": _brief(league, judgement, found[0])}  # fmt: skip
         return Fact(_tell(league, f"card.{side}", facts), found[0].code, said.label)
-    open_ = next((v for v in verdicts if v.code in ("not-tested", "cannot-tell")), None)
+    open_ = next((v for v in verdicts if v.code in UNANSWERED), None)
     if side == "for" or open_ is None:
         return Fact(_tell(league, f"card.{side}.none", {}))
     said = claim_words(league, judgement, open_)
