@@ -347,8 +347,9 @@ def _ods_sheet(table: Element, file: str) -> RawSheet:
 
 
 def _count(element: Element, name: str) -> int:
-    given = element.get(f"{_TABLE}{name}", "1")
-    return int(given) if re.fullmatch("[0-9]{1,8}", given) else 1
+    """How often, or 1 where that is no number; more cells than any sheet has are as good as all."""
+    given = element.get(f"{_TABLE}{name}", "1").lstrip("0") or "1"
+    return int(given[:9]) if re.fullmatch("[0-9]+", given) else 1
 
 
 def _ods_cells(

@@ -13,6 +13,7 @@ from typing import Any
 from explainer.errors import UsageError
 from explainer.lift.axes import number
 from explainer.lift.bounded import read_report
+from explainer.lift.child import MOST_PAGES
 from explainer.lift.tables import MARKS
 from explainer.lift.written import (
     CLAIMS,
@@ -309,8 +310,11 @@ def chosen_pages(text: str) -> tuple[int, ...]:
             said = part.strip() or "nothing"
             raise UsageError(f"--pages {text}: {said} is no page; expected 3 or 5-8")
         end = int(last) if dash else int(first)
-        if end < int(first) or end > 100_000:
+        if end < int(first):
             raise UsageError(f"--pages {text}: {part.strip()} runs backwards; expected 5-8")
+        if end > MOST_PAGES:
+            raise UsageError(f"--pages {text}: no report has a page {end}; expected at most "
+                             f"{MOST_PAGES:,}")  # fmt: skip
         found += range(int(first), end + 1)
     return tuple(dict.fromkeys(found))
 

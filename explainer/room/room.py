@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import io
 import os
+import re
 import sys
 import tempfile
 import threading
@@ -173,7 +174,11 @@ class Room:
 
     def begin(self, name: str, given: Sequence[tuple[str, bytes]], kind: str) -> DraftedStudy:
         """A new study folder, from spreadsheets or from a worked skeleton; nothing is replaced."""
-        name = better_name(name or (given[0][0].rsplit(".", 1)[0] if given else kind))
+        wished = name or (given[0][0].rsplit(".", 1)[0] if given else kind)
+        if not re.search("[a-z0-9]", wished.lower()):
+            raise UsageError(f"found no letter from a to z and no digit in the name {wished[:60]}, "
+                             "expected some for the name of its folder; nothing was made")  # fmt: skip
+        name = better_name(wished)
         folder = new_folder(name, self.root)
         if study_id(folder) in RESERVED:
             raise UsageError(f"{name} is a part of the site already; choose another name")

@@ -66,9 +66,16 @@ def _changes(
         yield name, path, text, raw
 
 
+#: Blocks within blocks of a description, with room to spare.
+_DEEPEST = 20
+
+
 def _joined(source: StudyText, typed: Mapping[str, str]) -> dict[str, str]:
     """What was typed by the name of its place, the two fields of a window as one."""
     plain = {name: text.replace("\r\n", "\n").strip() for name, text in typed.items()}
+    if (deep := max((name.count("/") for name in plain), default=0)) > _DEEPEST:
+        raise CannotEdit(f"found a field {deep} blocks deep, expected one of this page; "
+                         "nothing was saved")  # fmt: skip
     for name in [name for name in plain if name.endswith(LAST)]:
         last, base = plain.pop(name), name.removesuffix(LAST)
         first = plain.get(base, (ends_of(source.at(path_of(base))) or ("", ""))[0])

@@ -207,7 +207,7 @@ class _Times:
                 raw = opened.readframes(opened.getnframes())
         # The library answers a part that is longer than its file with an error of another kind.
         except (wave.Error, EOFError, ValueError, ArithmeticError, RuntimeError) as fault:
-            self.wrong(f"a sound that cannot be read ({fault or 'it ends too soon'})",
+            self.wrong(f"a sound that cannot be read ({str(fault) or 'it ends too soon'})",
                        "a WAV file of plain samples (PCM)")  # fmt: skip
             return (), 0.0
         samples = _samples(raw, width, channels)

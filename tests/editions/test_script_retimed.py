@@ -317,6 +317,7 @@ BROKEN = {
     ),
     "{silences: recording.csv}": ("from,to\n3,2\n", "row 2: found 3 to 2, expected a pause"),
     "{silences: recording.csv, lasts: 9}": ("RIFF, no sound", "a sound that cannot be read"),
+    "{silences: recording.csv, lasts: 6}": (b"RIFF", "cannot be read (it ends too soon)"),
     "{silences: recording.csv, lasts: 7}": (  # a part longer than the file that it stands in
         b"RIFF\xff\x00\x00\x00WAVEfmt \x10\x00\x00\x00\x01\x00\x01\x00@\x1f\x00\x00@\x1f\x00\x00"
         b"\x02\x00\x10\x00LIST\xff\xff\xff\x7f", "a sound that cannot be read",

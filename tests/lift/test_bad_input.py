@@ -298,6 +298,11 @@ def test_pages_that_are_none_are_refused(text) -> None:
         chosen_pages(text)
 
 
+def test_a_page_beyond_any_report_is_told_as_that() -> None:
+    with pytest.raises(UsageError, match="no report has a page 999999"):
+        chosen_pages("1-999999")
+
+
 def test_pages_and_places_are_understood() -> None:
     assert chosen_pages("3, 5-7,6") == (3, 5, 6, 7)
     assert chosen_places("0,12.5,-3") == (0.0, 12.5, -3.0)

@@ -80,6 +80,29 @@ def test_the_line_of_a_text_that_runs_over_several_is_told(tmp_path):
     assert study.splitlines()[problem.line - 1][problem.column - 1 :] == "Dunmore."
 
 
+#: Where the file beside a table of lifted numbers says a word, and how one place is told.
+LIFTED = {
+    'what: "Figure 4, Brightwater"': "what",
+    'notes: ["by hand of A. Brightwater"]': "notes.0",
+    'series: [{"name": "brightwaters best", "points": [[1, 2]]}]': "series.0.name",
+    'axes: {"y": {"title": "pins of Brightwater", "low": 0, "high": 9}}': "axes.y.title",
+}
+
+
+@pytest.mark.parametrize("said", LIFTED)
+def test_a_last_name_beside_lifted_numbers_is_refused_as_well(said, tmp_path):
+    space, folder = laid_out(tmp_path)
+    (folder / "scores.lifted.yaml").write_text(
+        f'file: scores.csv\nreport: {{file: r.pdf, sha256: "{"0" * 64}"}}\npage: 1\n'
+        f"method: drawing\nread: 2026-01-01\n{said}\n", "utf-8",
+    )  # fmt: skip
+    with pytest.raises(StudyError) as fault:
+        load_study(folder, space)
+    [problem] = [p for p in fault.value.problems if p.severity == "error"]
+    assert problem.code == "names-somebody" and problem.file == "scores.lifted.yaml"
+    assert problem.found.endswith(f"in {LIFTED[said]}")
+
+
 #: Ten studies that would lead the rule astray: what somebody is called, and a text that is not
 #: about them, or need not be.
 ASTRAY = {

@@ -79,6 +79,21 @@ def test_only_its_own_pages_may_change_anything(room):
     assert room.stop.is_set()
 
 
+def test_a_name_without_our_letters_is_told_as_that(room):
+    answer, page = begin(room, "名")
+    assert answer.status == 422 and "found no letter from a to z" in page
+
+
+def test_a_field_thousands_of_blocks_deep_is_refused(room):
+    begin(room)
+    _, page = ask(room, "GET", f"/{room.secret}/study/first/")
+    [seen, *_] = re.findall(r'name="seen" value="(\w+)"', page)
+    answer, page = ask(room, "POST", f"/{room.secret}/edit/first",
+                       fields(**{"seen": seen, "f-a" + "/b" * 5_000: "x"}),
+                       Content_Type="application/x-www-form-urlencoded")  # fmt: skip
+    assert answer.status == 422 and "found a field 5000 blocks deep" in page
+
+
 def test_every_page_says_what_it_may_do(room):
     begin(room)
     for path in ("", "study/first/", "nowhere"):

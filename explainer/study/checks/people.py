@@ -16,6 +16,8 @@ from explainer.study.called import is_a_word, is_ordinary, may_be_called_so
 from explainer.study.carried import carried, private
 from explainer.study.checks.context import Context
 from explainer.study.csvfile import fault
+from explainer.study.describe import UNUSED
+from explainer.study.description.lifted import LiftedFrom, sidecar_name
 from explainer.study.intexts import ADDRESS, Found, InTexts
 from explainer.study.labels import nobodys
 from explainer.study.naming import Hidden, as_shown
@@ -30,6 +32,8 @@ from explainer.study.yaml12 import Path
 _EXPECTED = "a name that tells nobody: bowlers are called by initials in everything published"
 #: Keys whose names other checks ask about.
 _TOLD_OF = frozenset({"id", "file", "topic", "not_names", "not_in_downloads"})
+#: Keys beside a table of lifted numbers that hold no words.
+_HASHES = frozenset({"sha256", "csv_sha256"})
 #: So many names are told of one text.
 _MOST_TOLD = 5
 _WORD = re.compile(r"[^\W\d_]+")
@@ -144,15 +148,38 @@ def names_in_texts(c: Context) -> Iterator[Problem]:
                 code="names-somebody",
             )  # fmt: skip
         elif not _TOLD_OF & set(path[-2:]):
-            told: dict[tuple[str, str], str] = {}  # each of them once
-            for words, last, short in _either_way(names, text, tell):
-                told.setdefault((last, short), words)
-            for (last, short), words in islice(told.items(), _MOST_TOLD):
-                yield c.error_at(
-                    path, words, f"`{words}`: somebody called `{short}` bears the name "
-                    f"`{last.title()}`", f"`{short}`, or nobody's name", _no_name(last),
-                    "names-somebody",
-                )  # fmt: skip
+            for words, last, short in _each_once(_either_way(names, text, tell)):
+                yield c.error_at(path, words, *_bears(words, last, short))
+    for sheet in c.sheets.values():
+        if sheet.table is not None and sheet.table.lifted is not None:
+            yield from _named_where_lifted(c, sheet.file, sheet.table.lifted)
+
+
+def _named_where_lifted(c: Context, file: str, lifted: LiftedFrom) -> Iterator[Problem]:
+    """The file beside a table of read numbers: its report, axes, series and notes are told, too."""
+    said = dict(_texts(lifted.model_dump(), ()))
+    names, tell, beside = _finder(c, said.values()), teller(c.masked), sidecar_name(file)
+    for path, text in said.items():
+        if not _HASHES & set(path):
+            for words, last, short in _each_once(_either_way(names, text, tell)):
+                found, expected, hint, code = _bears(words, last, short)
+                found = f"{found}, in {'.'.join(map(str, path))}"
+                yield Problem(beside, found=found, expected=expected, hint=hint, code=code,
+                              happens=UNUSED)  # fmt: skip
+
+
+def _each_once(found: Iterable[Found]) -> Iterator[Found]:
+    told: dict[tuple[str, str], str] = {}
+    for words, last, short in found:
+        told.setdefault((last, short), words)
+    for (last, short), words in islice(told.items(), _MOST_TOLD):
+        yield words, last, short
+
+
+def _bears(words: str, last: str, short: str) -> tuple[str, str, str, str]:
+    """Found, expected, hint and code of a text that names somebody by a last name."""
+    return (f"`{words}`: somebody called `{short}` bears the name `{last.title()}`",
+            f"`{short}`, or nobody's name", _no_name(last), "names-somebody")  # fmt: skip
 
 
 def _no_name(last: str) -> str:
