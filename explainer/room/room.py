@@ -176,8 +176,10 @@ class Room:
         """A new study folder, from spreadsheets or from a worked skeleton; nothing is replaced."""
         wished = name or (given[0][0].rsplit(".", 1)[0] if given else kind)
         if not re.search("[a-z0-9]", wished.lower()):
-            raise UsageError(f"found no letter from a to z and no digit in the name {wished[:60]}, "
-                             "expected some for the name of its folder; nothing was made")  # fmt: skip
+            raise UsageError(
+                f"found no letter from a to z and no digit in the name {wished[:60]}, expected "
+                "some for the name of its folder; nothing was made"
+            )
         name = better_name(wished)
         folder = new_folder(name, self.root)
         if study_id(folder) in RESERVED:

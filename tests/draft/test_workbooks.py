@@ -353,8 +353,9 @@ def test_an_open_document_with_cells_far_apart_is_told_too():
 
 @pytest.mark.parametrize(("times", "rows"), [("9" * 14, 0), ("99999999", 0), ("-1", 1), ("x", 1)])
 def test_rows_repeated_beyond_any_sheet_are_told_and_nonsense_is_one_row(times, rows):
-    line = f"<t:table-row t:number-rows-repeated='{times}'><t:table-cell><p:p>x</p:p></t:table-cell>"
-    data = ods(f"<t:table t:name='S'>{line}</t:table-row></t:table>")
+    cell = "<t:table-cell><p:p>x</p:p></t:table-cell>"
+    line = f"<t:table-row t:number-rows-repeated='{times}'>{cell}</t:table-row>"
+    data = ods(f"<t:table t:name='S'>{line}</t:table>")
     if rows:
         assert len(sheets_in(data, "a.ods")[0].rows) == rows
     else:
