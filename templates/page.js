@@ -61,7 +61,10 @@
     const found = name === "units" ? "[data-inch],[data-metric]" : `[data-${name}]`;
     if (!document.querySelector(found)) { group.remove(); return; }
     const first = buttons.find(b => b.getAttribute("aria-pressed") === "true").value;
-    const show = name === "units" ? value => units(value === first ? "" : value) : versions(name);
+    const show = value => {
+      versions(name)(value);
+      if (name === "units") units(value === first ? "" : value);
+    };
     const press = value => {
       buttons.forEach(b => b.setAttribute("aria-pressed", String(b.value === value)));
       show(value);

@@ -22,14 +22,16 @@ from explainer.study.description.figures import OverUse
 from explainer.study.description.tests import Repeatability
 from explainer.study.model import Study, Table
 from explainer.study.thresholds import THRESHOLDS
-from explainer.units import short, singular
+from explainer.units import convert, short, singular
 from explainer.words.facts.claim import strong_line
 from explainer.words.language import language
 from explainer.words.phrases.somebody import of_somebody
 from explainer.words.quantity.numbers import (
+    bare,
     fixed,
     p_words,
     percent,
+    place_in,
     plural_of,
     telling,
     to_digits,
@@ -37,7 +39,8 @@ from explainer.words.quantity.numbers import (
     unit_words,
 )
 from explainer.words.quantity.sizes import number
-from explainer.words.quantity.systems import converted, other_unit, system_of
+from explainer.words.quantity.systems import other_unit, system_of
+from explainer.words.sentence import known, put
 
 #: More rows than this are left to the download: a page is for reading.
 ROWS_SHOWN = 120
@@ -68,7 +71,7 @@ def _claim_rows(v: Verdict, item: str, study: Study) -> Iterator[tuple[str, str]
     if v.low is not None and v.high is not None and v.level is not None:
         yield (
             f"{percent(v.level)} range{' of the share of it all' if sees else ''}",
-            f"{_exact(v.low, unit, bare=True)} to {_exact(v.high, unit, many=True)}",
+            put("{} to {}", _exact(v.low, unit, rest=True), _exact(v.high, unit, many=True)),
         )
     yield from _p_rows(v, study)
     if v.n_items and (v.n_rows or v.code != "not-tested"):  # what nothing was worked out from
@@ -128,20 +131,24 @@ def _own_unit(v: Verdict) -> str:
     return "percentage points" if v.unit == "percent" and apart else v.unit
 
 
-def _exact(value: float, unit: str = "", beside: float | None = None, bare: bool = False,
+def _exact(value: float, unit: str = "", beside: float | None = None, rest: bool = False,
            many: bool = False) -> str:  # fmt: skip
     """Four significant digits, of the difference to ``beside`` if that takes more.
 
     More than a sentence gives, less than the results file.  Rates are told in percentage points;
-    ``bare`` leaves the unit to what follows; ``many`` is for the end of a range.
+    ``rest`` leaves the unit to what follows; ``many`` is for the end of a range.
     """
     if unit == "rate":
         value, unit = 100 * value, "percentage points"
         beside = None if beside is None else 100 * beside
     figures = to_digits(value, 4, beside)
-    if bare or unit in ("", "r", "count", "share"):
+    if unit in ("", "r", "count", "share"):
         return figures
-    return f"{figures}%" if unit == "percent" else f"{figures} {_counted(figures, unit, many)}"
+    if rest:
+        return bare(figures, unit)
+    if unit == "percent":
+        return f"{figures}%"
+    return known(f"{figures} {_counted(figures, unit, many)}", figures, unit)
 
 
 def _counted(figures: str, unit: str, many: bool) -> str:
@@ -259,16 +266,21 @@ def figure_file(figure_id: str, taken: Iterable[str]) -> str:
 
 
 def _other(table: NumbersTable, i: int, name: str, shown: tuple[str, ...]) -> OtherSystem | None:
-    """A column in the other system of units, each cell as sharp as the one shown."""
+    """A column in the other system of units, as sharp as the finest of the cells shown: each of
+    its cells, or what is read as less would stand there as more."""
     unit = other_unit(table.units[i])
     if unit is None:
         return None
-    values = (row[i] for row in table.rows)
-    cells = tuple(
-        text if v is None or isinstance(v, str) else converted(text, table.units[i])
-        for v, text in zip(values, shown, strict=False)
+    cells = [(row[i], text) for row, text in zip(table.rows, shown, strict=False)]
+    read = [(v, text) for v, text in cells if isinstance(v, int | float)]
+    finest = max((len(text.partition(".")[2]) for _, text in read), default=0)
+    place = place_in(table.units[i], unit, -finest, [v for v, _ in read])
+    told = tuple(
+        fixed(convert(v, table.units[i], unit), place).trimmed() if isinstance(v, int | float)
+        else text
+        for v, text in cells
     )
-    return OtherSystem(system_of(table.units[i]), f"{name} ({short(unit)})", cells)
+    return OtherSystem(system_of(table.units[i]), f"{name} ({short(unit)})", told)
 
 
 #: Where nothing could be said of how far an average may be off.

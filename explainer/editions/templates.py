@@ -32,6 +32,7 @@ from explainer.study.yaml12 import MAX_BYTES
 from explainer.words.glossary.linker import TermLinker
 from explainer.words.phrases.sandbox import Sandbox, paid_for, revealed, said_of
 from explainer.words.quantity.systems import pieces
+from explainer.words.sentence import Sentence, places_of
 
 HAPPENS = "no page can be made with it"
 _HEADING = re.compile(r"<h[1-6]>((?:(?!<h[1-6]>).)*?)</h[1-6]>", re.DOTALL)
@@ -167,7 +168,8 @@ def _quantities(context: Context, text: str, html: Callable[[str], str]) -> Mark
 
     The edges go through ``html`` as two characters that no study can bring along.
     """
-    text = _EDGES.sub("", paid_for(text))
+    known, text = places_of(text), _EDGES.sub("", paid_for(text))
+    text = Sentence(text, known)  # no number of ours stands behind an edge brought along
     if context["medium"] != "screen":
         return Markup(_curled(str(html(text))))
     numbers = context.get("numbers")

@@ -23,6 +23,27 @@ _SLOT = re.compile(r"\{(\w+)\}")
 SENTENCE = re.compile(r"[^.?!]*(?:[.?!](?!\s|$)[^.?!]*)*[.?!]*\s*")
 
 
+class Figures(str):
+    """A number as it is told, ``1,250.5``, that knows what it is: 1250.4637.
+
+    Each system of units is told from that; rounded twice, 0.93 miles per hour would be 1.4 km/h.
+    """
+
+    value: float
+
+    def __new__(cls, text: str, value: float) -> Figures:
+        made = super().__new__(cls, text)
+        made.value = value
+        return made
+
+    def __getnewargs__(self) -> tuple[str, float]:  # type: ignore[override]
+        return str(self), self.value
+
+    def trimmed(self) -> Figures:
+        """Without a zero at its end behind the point."""
+        return Figures(self.rstrip("0").rstrip("."), self.value) if "." in self else self
+
+
 @dataclass(frozen=True)
 class Place:
     """One number in a sentence."""

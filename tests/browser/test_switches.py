@@ -34,6 +34,7 @@ def test_sizes_in_metric_and_back(visit):
     assert [one for one in said if "microinch" in one and "µm" not in one] == []
     # A microinch is 25.4 nm by definition of the inch (BIPM SI Brochure, 9th ed.): 22 are 0.56 µm.
     assert "0.56 µm" in after
+    assert page.get_by_text("Drawings keep their own.").is_visible()
     choose(page, "units", "inch")
     assert text(page) == before
 

@@ -50,8 +50,12 @@ JUNK = re.compile(rf"{IN_FIGURES.pattern}|\bundefined\b|\{{\{{|\b[Bb]oth 1 ")
 ON_PAPER_ONLY = re.compile(r"Numbers from|As a CSV|more rows are in|\d of \d|Claim \d|"
                            r"Claim by claim|Sources and|The report, page \d|and its numbers|"
                            r"it rests on: |Rows of data used: |\b\d+ Plain [\w-]+\.$")  # fmt: skip
-#: What a chance is more or less than, and a claim's place on the page.
-BOUNDS = re.compile(r"p > 0\.99\b|p < 0\.001\b|(?:more|less) than (?:99\.9|0\.1)%|^\d+ Plain ")
+#: What a chance is more or less than, a claim's place on the page, a reading's in its order, ends
+#: that are rounded outwards, and what is left between two zones whose ends are told.
+BOUNDS = re.compile(
+    r"p > 0\.99\b|p < 0\.001\b|(?:more|less) than (?:99\.9|0\.1)\b|^\d+ Plain |^rank \d+$|"
+    r"(?:trail|dot) (?:leaves|lies outside) [−\d.]+ to [−\d.]+|There is room for [\d.]+"
+)
 #: Lines about the talk itself, its clips and the files.
 NOT_OF_THE_STUDY = re.compile(
     r"words a minute|SHA-256|more rows are in|\.csv, row|↩|^\d+ seconds|^\**\d+:\d\d|^Full length|"

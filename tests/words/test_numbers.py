@@ -12,6 +12,7 @@ from hypothesis import given, strategies as st
 from explainer.words.quantity import numbers as say
 from explainer.words.quantity.sizes import rough_alike
 from explainer.words.quantity.systems import pieces
+from explainer.words.sentence import put
 
 ANY = st.floats(allow_nan=True, allow_infinity=True)
 ORDINARY = st.floats(min_value=-1e6, max_value=1e6, allow_nan=False)
@@ -123,15 +124,18 @@ def test_one_rounding_for_both_systems(value: float, spread: float, unit: str) -
     low, high = value * (1 - spread / 2), value * (1 + spread)
     both = say.both_systems(value, unit, "inch", low, high)
     alone = say.quantity(value, unit, low, high)
-    (piece,) = (p for p in pieces(f"It is {alone}") if p.other)
+    (piece,) = (p for p in pieces(put("It is {}", alone)) if p.other)
     inner = both[both.index("(") + 1 : -1]
     told, switched = (re.search(r"[\d.,]+", text)[0] for text in (inner, piece.other))  # type: ignore[index]
     outside = re.search(r"[\d.,]+", both)[0]  # type: ignore[index]
     assert switched in (told, outside)
 
 
-def test_what_was_told_is_converted() -> None:
-    assert say.both_systems(2.475, "board", "inch", 1.9, 3.1) == "2.5 boards (6.8 cm)"
+def test_what_is_behind_a_told_number_is_converted() -> None:
+    """0.93 miles per hour, told as 0.9, is 1.5 km/h and not 1.4."""
+    assert say.both_systems(0.93, "mph", "inch", 0.18, 1.6) == "0.9 miles per hour (1.5 km/h)"
+    assert say.told_in("0.9", "mph", "km/h") == "1.4"  # in prose there is nothing behind it
+    assert say.both_systems(2.475, "board", "inch", 1.9, 3.1) == "2.5 boards (6.7 cm)"
     assert [p.other for p in pieces("about 2.5 boards") if p.other] == ["6.8 cm"]
 
 

@@ -87,8 +87,8 @@ def told(text: str) -> Decimal:
     return Decimal(found[0].replace(",", "").replace("−", "-"))
 
 
-def exact(figures: str, unit: str) -> Fraction:
-    return Fraction(figures.replace(",", "").replace("−", "-")) * EXACTLY[unit][1]
+def exact(value: float, unit: str) -> Fraction:
+    return Fraction(value) * EXACTLY[unit][1]
 
 
 def test_the_ear_of_this_test_hears() -> None:
@@ -107,21 +107,21 @@ def test_each_form_of_an_estimate_is_of_one_rounding(estimate: tuple[float, floa
     other = converted(figures, unit)
     # text and speech say the figures, and a switch, a bracket and a table's cell the other system
     assert told(plain) == told(figures) == heard(spoken(plain))
-    (piece,) = (p for p in pieces(f"It is {plain}.") if p.other)
+    (piece,) = (p for p in pieces(put("It is {}.", plain)) if p.other)
     assert told(piece.other) == told(other)
     both = say.both_systems(value, unit, "inch", low, high)
     assert {told(part) for part in both.split(" (")} == {told(figures), told(other)}
-    (pair,) = (p for p in pieces(f"It is {both}.") if p.other)
+    (pair,) = (p for p in pieces(put("It is {}.", both)) if p.other)
     assert {told(pair.text), told(pair.other)} == {told(figures), told(other)}
     # aloud, the other system is the same number, too
     assert heard(spoken(piece.other)) == told(other)
-    # and it is the told number's, to half of its own last digit
+    # and it is rounded once, as the first is: to half of its own last digit
     last = Fraction(10) ** -len(other.partition(".")[2])
     digits = len(re.sub(r"\D", "", other).lstrip("0"))
     if "." not in other:  # a whole number is cut at the told number's digits
         shown = max(len(re.sub(r"\D", "", figures).lstrip("0")), 2)
         last = Fraction(10) ** max(digits - shown, 0)
-    assert abs(Fraction(told(other)) - exact(figures, unit)) <= last / 2 * Fraction("1.000001")
+    assert abs(Fraction(told(other)) - exact(value, unit)) <= last / 2 * Fraction("1.000001")
 
 
 @given(ESTIMATES)
@@ -274,14 +274,15 @@ def test_every_number_of_a_sentence_is_told_in_the_other_system_by_its_own_unit(
     before = [told(n) for n in _NUMBER.findall(text.replace("grit 500", ""))]
     after = _NUMBER.findall(switched(text, numbers).replace("grit 500", ""))
     units = [a.unit] * 3 + [b.unit] * 2
+    behind = [abs(a.value or 0), a.low, a.high, abs(b.value or 0), abs(b.value or 0)]
     assert len(before) == len(after) == 5
-    for number, now, unit in zip(before, after, units, strict=True):
-        # one rounding: the other system is the told number's, to half of its own last digit
+    for number, value, now, unit in zip(before, behind, after, units, strict=True):
+        # one rounding: the other system is of the number itself, to half of its own last digit
         places = len(now.partition(".")[2])
         digits = max(len(re.sub(r"\D", "", str(number)).lstrip("0")), 2)
         whole = len(re.sub(r"\D", "", now).lstrip("0"))
         last = Fraction(10) ** (-places if places else max(whole - digits, 0))
-        far = abs(Fraction(told(now)) - exact(str(number), unit))
+        far = abs(Fraction(told(now)) - exact(value or 0.0, unit))
         assert far <= last / 2 * Fraction("1.000001"), (number, now, unit)
 
 

@@ -55,6 +55,7 @@ from explainer.words.language import words
 from explainer.words.quantity.numbers import (
     as_given,
     bare,
+    fixed,
     percent,
     plural_of,
     rounded,
@@ -368,8 +369,8 @@ def _told_apart(first: Sized, second: Sized) -> tuple[str, str]:
     """Two slopes that differ with as many more decimals as it takes to see it, three at most."""
     from_ = len(first.rough_bare.partition(".")[2])
     a, b = abs(first.value or 0.0), abs(second.value or 0.0)
-    places = next((p for p in range(from_, from_ + 3) if f"{a:,.{p}f}" != f"{b:,.{p}f}"), from_ + 3)
-    return with_unit(f"{a:,.{places}f}", first.unit), f"{b:,.{places}f}"
+    places = next((p for p in range(from_, from_ + 3) if fixed(a, -p) != fixed(b, -p)), from_ + 3)
+    return with_unit(fixed(a, -places), first.unit), fixed(b, -places)
 
 
 def _as_fine(second: Sized, first: Sized) -> str:

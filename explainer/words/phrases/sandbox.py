@@ -29,7 +29,7 @@ from jinja2.utils import Namespace, pass_context
 from jinja2.visitor import NodeTransformer
 from markupsafe import Markup
 
-from explainer.words.sentence import Sentence
+from explainer.words.sentence import Figures, Sentence
 
 # What our own code hands to templates: functions they may call, and things they may only carry.
 
@@ -86,6 +86,7 @@ _TEXT = frozenset({
 _METHODS: Mapping[type, frozenset[str]] = {
     str: _TEXT,
     Sentence: _TEXT,
+    Figures: _TEXT,
     Markup: _TEXT,
     dict: frozenset({"get", "items", "keys", "values"}),
     MappingProxyType: frozenset({"get", "items", "keys", "values"}),

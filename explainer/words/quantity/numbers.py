@@ -21,7 +21,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from typing import TypeGuard
 
 from explainer.words.language import language, words
-from explainer.words.sentence import Sentence, known
+from explainer.words.sentence import Figures, Sentence, known
 
 MINUS = "−"
 
@@ -39,9 +39,8 @@ def rounded(value: float | None, low: float | None = None, high: float | None = 
         return words("unknown")
     ends = _range(low, high)
     text = fixed(float(value), _place(float(value), ends))
-    if ends is None and "." in text:  # a zero at the end would claim a digit nobody measured
-        return text.rstrip("0").rstrip(".")
-    return text
+    # A zero at the end would claim a digit nobody measured.
+    return text.trimmed() if ends is None else text
 
 
 def telling(value: float | None, other: float | None, unit: str = "") -> str:
@@ -52,8 +51,7 @@ def telling(value: float | None, other: float | None, unit: str = "") -> str:
     """
     if not _finite(value):
         return quantity(value, unit)
-    text = fixed(float(value), _telling_place(float(value), other))
-    return _with_unit(text.rstrip("0").rstrip(".") if "." in text else text, unit)
+    return _with_unit(fixed(float(value), _telling_place(float(value), other)).trimmed(), unit)
 
 
 def telling_ends(low: float, high: float) -> tuple[str, str]:
@@ -64,7 +62,7 @@ def telling_ends(low: float, high: float) -> tuple[str, str]:
         near, step = half_up(value, place), Decimal(1).scaleb(place)
         short_of = (Decimal(f"{value:.13g}") - near) * out > 0
         text = fixed(float(near + out * step if short_of else near), place)
-        told.append(text.rstrip("0").rstrip(".") if "." in text else text)
+        told.append(text.trimmed())
     return told[0], told[1]
 
 
@@ -97,8 +95,7 @@ def told_apart(
     place = next((p for p in places if half_up(abs(second - first), p) == _apart(first, second, p)),
                  coarse)  # fmt: skip
     gap = _apart(first, second, place)
-    told = (fixed(value, place) for value in (first, second, float(gap)))
-    one, other, apart = (t.rstrip("0").rstrip(".") if "." in t else t for t in told)
+    one, other, apart = (fixed(v, place).trimmed() for v in (first, second, float(gap)))
     return one, other, apart
 
 
@@ -304,8 +301,12 @@ def _supported(half_width: float) -> int:
     return first - 1 if head < 354.5 else first
 
 
-def fixed(value: float, place: int) -> str:
+def fixed(value: float, place: int) -> Figures:
     """``value`` rounded half away from zero at 10^place: commas, true minus, no ``-0``."""
+    return Figures(_fixed(value, place), value)
+
+
+def _fixed(value: float, place: int) -> str:
     if abs(value) >= 1e15:  # beyond what a double holds to the unit
         return (MINUS if value < 0 else "") + f"{abs(value):,.0f}"
     number = half_up(value, place)
@@ -339,8 +340,8 @@ def to_digits(value: float, digits: int, beside: float | None = None) -> str:
     """
     gap = abs(value - beside) if beside is not None and value != beside else abs(value)
     finest = min(abs(value), gap)
-    text = fixed(value, max(min(leading(finest) - digits + 1, 0), FINEST) if finest else 0)
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    place = max(min(leading(finest) - digits + 1, 0), FINEST) if finest else 0
+    return fixed(value, place).trimmed()
 
 
 def _with_unit(figures: str, unit: str) -> str:
@@ -390,16 +391,28 @@ def with_short(figures: str, unit: str) -> str:
 def told_in(figures: str, unit: str, other: str, least: int = 2) -> str:
     """A number as it is told in ``unit``, in the unit ``other``: as sharp, without the unit.
 
-    The number that is told is converted, not the one behind it: a reader who converts 2.5 boards
-    gets what the page says, and each place that tells them says the same.
+    What is behind a number of ours is converted, and rounded once, so that a sentence and a table
+    of all digits agree; of a number in prose, which is all there is, that one.
     """
     from explainer import units
 
     if not figures[-1:].isdigit() or figures == words("almost-zero"):
         return figures  # "almost 0" in any unit
-    value = float(figures.replace(",", "").replace(MINUS, "-"))
+    plain = float(figures.replace(",", "").replace(MINUS, "-"))
+    value = figures.value if isinstance(figures, Figures) else plain
     digits = re.sub(r"[^0-9]", "", figures).lstrip("0")
     return significant(units.convert(value, unit, other), max(len(digits), least))
+
+
+def place_in(unit: str, other: str, place: int, values: Sequence[float]) -> int:
+    """The last digit for ``values`` of ``unit`` in the unit ``other``: as fine as 10^``place``
+    there is, and three digits of the largest."""
+    from explainer import units
+
+    step = abs(units.convert(10.0**place, unit, other) - units.convert(0.0, unit, other))
+    largest = max((abs(units.convert(v, unit, other)) for v in values), default=0.0)
+    by_size = leading(largest) - DIGITS + 1 if largest else 0
+    return max(min(math.floor(math.log10(step)), by_size), FINEST)
 
 
 def significant(value: float, digits: int) -> str:

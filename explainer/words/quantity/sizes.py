@@ -34,7 +34,7 @@ from explainer.words.quantity.numbers import (
     unit_in,
     unit_words,
 )
-from explainer.words.sentence import Place, Sentence, known
+from explainer.words.sentence import Figures, Place, Sentence, known
 
 # Checkpoints and windows in words: ``over 60 games``, ``at the start``, ``in shots 91 to 100``.
 
@@ -181,7 +181,7 @@ class Sized:
     def figures(self) -> str:
         """With its sign and nothing else, for a number line: ``−0.72``."""
         said = self._said
-        return said if self.sign >= 0 or _is_zero(said) else f"{MINUS}{said}"
+        return said if self.sign >= 0 or _is_zero(said) else _negative(said)
 
     @property
     def vanishes(self) -> bool:
@@ -198,14 +198,22 @@ class Sized:
         """For a number without a range of its own: two digits and no more."""
         if self.value is None:
             return words("unknown")
-        return Sized(_two_digits(self.value), None, None, self.unit).size
+        said = self._roughly
+        return words("nothing") if _is_zero(said) else self._with_unit(said)
 
     @property
     def rough_bare(self) -> str:
         """The same without its unit, for the second of two in a sentence."""
         if self.value is None:
             return words("unknown")
-        return Sized(_two_digits(self.value), None, None, self.unit).bare
+        said = self._roughly
+        return words("nothing") if _is_zero(said) else bare(said, self.unit)
+
+    @property
+    def _roughly(self) -> str:
+        assert self.value is not None
+        said = Sized(_two_digits(self.value), None, None, self.unit)._said
+        return Figures(said, abs(self.value) * self._scale)
 
     @property
     def by_size(self) -> str:
@@ -304,7 +312,7 @@ class Sized:
     def mark(self, value: float) -> str:
         """The figures of an end of the range with its sign, or of the value as such an end."""
         figures = self._end(value)
-        return (MINUS if value < 0 and not _is_zero(figures) else "") + figures
+        return _negative(figures) if value < 0 and not _is_zero(figures) else figures
 
     def _end(self, value: float) -> str:
         """An end of the range.  One that is not 0 never reads as 0: on which side of nothing a
@@ -356,7 +364,7 @@ class Sized:
         low, high = (None if v is None else v * scale for v in self._told_by)
         if self._blunt:
             low, high = FINE
-        return rounded(abs(value) * scale, low, high).lstrip(MINUS)
+        return rounded(abs(value) * scale, low, high)
 
     @property
     def _told_by(self) -> tuple[float | None, float | None]:
@@ -504,8 +512,13 @@ def per_step(value: Sized, *beside: float) -> tuple[Sized, str]:
 
 def _two_figures(size: float) -> str:
     """Two digits, without a zero at the end behind the point."""
-    said = fixed(size, max(leading(size) - 1, LAST_PLACE))
-    return said.rstrip("0").rstrip(".") if "." in said else said
+    return fixed(size, max(leading(size) - 1, LAST_PLACE)).trimmed()
+
+
+def _negative(figures: str) -> str:
+    """Figures of a size as those of what is as far below 0."""
+    told = MINUS + figures
+    return Figures(told, -figures.value) if isinstance(figures, Figures) else told
 
 
 def _plain(figures: str) -> float:

@@ -23,7 +23,14 @@ from explainer.claims.verdict import Strip
 from explainer.study.model import Study
 from explainer.words.language import language
 from explainer.words.quantity.numbers import MINUS, bare, told_in, with_short
-from explainer.words.sentence import SENTENCE, KnownNumbers, Place, Sentence, joined
+from explainer.words.sentence import (
+    SENTENCE,
+    KnownNumbers,
+    Place,
+    Sentence,
+    joined,
+    places_of,
+)
 
 System = Literal["inch", "metric"]
 #: A number as it is told and its unit.
@@ -76,13 +83,20 @@ def pieces(
     is known.  Prose is read.  ``limits`` are numbers that somebody set, see ``converted``.
     """
     found: list[Piece] = []
-    for sentence in SENTENCE.findall(text):
-        places = numbers.of(sentence) if numbers else ()
+    for sentence, places in _sentences(text, numbers):
         cut = list(_cut(sentence, limits, places))
         if _unread(cut, bool(places)):
             cut = [_beside(p) if p.other else p for p in cut]
         found += cut
     return tuple(found)
+
+
+def _sentences(text: str, numbers: KnownNumbers | None) -> Iterator[tuple[str, tuple[Place, ...]]]:
+    """The sentences of a text, each with the numbers that are known of it, by itself or from
+    where it was said."""
+    own = text.sentences() if isinstance(text, Sentence) else SENTENCE.findall(text)
+    for sentence in own:
+        yield str(sentence), places_of(sentence) or (numbers.of(sentence) if numbers else ())
 
 
 def told_again(
@@ -95,8 +109,7 @@ def told_again(
     sizes).  Where it might be something else, the other system is only set beside.
     """
     said = []
-    for sentence in SENTENCE.findall(text):
-        places = numbers.of(sentence) if numbers else ()
+    for sentence, places in _sentences(text, numbers):
         said.append(_again(sentence, system, limits, places))
     told = joined("", said)
     return numbers.keep(told) if numbers else told
