@@ -41,6 +41,7 @@ ALSO: dict[str, tuple[str, ...]] = {
     "charts": ("house/test_figure_kinds.py", "editions/test_share_cards.py",
                "editions/test_script_screen.py"),
     "words": ("house/test_claim_kinds.py",),
+    "editions": ("publish/hostile/test_press.py",),
     "study": ("editions/test_script_retimed.py",),
 }  # fmt: skip
 

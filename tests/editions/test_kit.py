@@ -62,6 +62,17 @@ def test_every_file_has_a_name_that_a_later_publish_may_remove(files):
     assert [name for name in files if not can_be_ours(f"{STUDY}/{name}", {STUDY})] == []
 
 
+def test_an_overlay_has_the_claim_large_and_what_it_is_small(script):
+    judgement, made = script
+    words = made.kit
+    overlays_ = kits.lower_thirds(kits.Kit(made, words, judgement, say(judgement, "viewer")))
+    for told in words.claims:
+        claim, verdict = (overlays_[f"{what}-{told.id}"] for what in ("claim", "verdict"))
+        assert claim.head == verdict.head == told.plainly
+        assert claim.kicker == verdict.kicker and claim.kicker.endswith(told.kicker)
+        assert (verdict.more, verdict.code) == (told.label, told.code)
+
+
 def opened(data):
     return Image.open(BytesIO(data))
 

@@ -90,6 +90,17 @@ def test_at_a_slow_rate_verdict_and_limit_are_still_said():
         assert slow.fits == (slow.seconds <= 40.001)
 
 
+def test_what_is_short_is_held_to_the_end_on_the_picture_that_stands():
+    for short in (clip.short for clip in made("cover-texture")[1].clips):
+        clip = clip_of(replace(short, lines=short.lines[:2]), 300)
+        lines = [line for scene in clip.cut.scenes for line in scene.said]
+        assert clip.held > 0 and clip.seconds == pytest.approx(20, abs=0.001)
+        assert [line.start for line in lines] == sorted({line.start for line in lines})
+        assert [line.kind for line in lines] == ["say"] * (len(lines) - 1) + ["react"]
+        assert lines[-1].seconds == clip.held
+        assert all(a.screen != b.screen for a, b in pairwise(clip.cut.scenes))
+
+
 def test_the_plans_are_markdown_whatever_a_title_holds():
     _, script = made("gauge-check")
     title = "# A *bold* <b>title</b> [x](http://e.org) | 1. `code` _a_"
