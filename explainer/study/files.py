@@ -24,6 +24,11 @@ PLAIN = (
     os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_NOFOLLOW", 0)
     | getattr(os, "O_BINARY", 0)
 )  # fmt: skip
+#: How a folder on the way to it is opened, which need not be one that may be listed.
+_FOLDER = (
+    getattr(os, "O_PATH", os.O_RDONLY) | getattr(os, "O_DIRECTORY", 0)
+    | getattr(os, "O_NOFOLLOW", 0)
+)  # fmt: skip
 
 
 class FileFault(Exception):
@@ -50,10 +55,14 @@ def read_file(folder: Path, name: str, limit: int) -> bytes:
             real = real.resolve(strict=True)
     except (OSError, RuntimeError):
         raise _missing(folder, name) from None
-    if not lies_within(home, real):
+    if not real.is_relative_to(home):
         raise FileFault(
             f"`{name}`, a link out of the study folder", "a file inside it", code="path"
         )
+    studies = folder.parent  # a study of a workspace: its folder may have become a link by now
+    if studies.name == "studies" and not home.is_relative_to(studies.parent.resolve()):
+        raise FileFault("a study folder that is a link out of the workspace", "a folder in it",
+                        code="path")  # fmt: skip
     return _bytes(real, name, limit)
 
 
@@ -127,10 +136,25 @@ def changed_at(path: Path) -> int:
         return 0
 
 
+def _opened(path: Path) -> int:
+    """A handle on a path that was resolved: no link is followed that was put into it since."""
+    if os.open not in os.supports_dir_fd:
+        return os.open(path, PLAIN)
+    at = os.open(path.anchor, _FOLDER)
+    try:
+        for part in path.parts[1:-1]:
+            inner = os.open(part, _FOLDER, dir_fd=at)
+            os.close(at)
+            at = inner
+        return os.open(path.name, PLAIN, dir_fd=at)
+    finally:
+        os.close(at)
+
+
 def _bytes(path: Path, name: str, limit: int) -> bytes:
     """Opened without waiting (a pipe would block) and looked at before anything is read."""
     try:
-        handle = os.open(path, PLAIN)
+        handle = _opened(path)
     except OSError as error:
         raise FileFault(f"`{name}`, which cannot be opened", "a file", _why(error)) from None
     facts = os.fstat(handle)

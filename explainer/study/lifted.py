@@ -16,8 +16,8 @@ from explainer.study.description.study import Description
 from explainer.study.files import FileFault, read_file
 from explainer.study.yaml12 import read
 
-#: Bytes; room for twenty thousand points.
-MAX_ORIGIN_BYTES = 4_000_000
+#: Bytes of all that stands beside a study's files; room for some sixty thousand points.
+MAX_ORIGIN_BYTES = 1_500_000
 
 
 @dataclass(frozen=True)
@@ -30,27 +30,33 @@ class FoundOrigin:
     sha256: str = ""
     edited: bool = False
     """The CSV file is no longer the one that was lifted."""
+    size: int = 0
+    """Bytes of the file that says it."""
 
 
-def origin_of(folder: Path, csv: str, csv_sha256: str) -> tuple[FoundOrigin, list[Problem]]:
-    """Where the numbers of ``csv`` came from, and what is wrong with the file that says so."""
+def origin_of(
+    folder: Path, csv: str, csv_sha256: str, others: int = 0
+) -> tuple[FoundOrigin, list[Problem]]:
+    """Where the numbers of ``csv`` came from, and what is wrong with the file that says so;
+    ``others``: bytes of those read already, which take of what all may be."""
     name = sidecar_name(csv)
     none = FoundOrigin(name)
     if not (folder / name).is_symlink() and not (folder / name).exists():
         return none, []
     try:
-        data = read_file(folder, name, MAX_ORIGIN_BYTES)
+        data = read_file(folder, name, MAX_ORIGIN_BYTES - others)
     except FileFault as fault:
+        hint = fault.hint or f"all such files of a study together: {MAX_ORIGIN_BYTES:,} bytes"
         return none, [
-            Problem(name, found=fault.found, expected=fault.expected, hint=fault.hint,
-                    happens=UNUSED, code=fault.code)
+            Problem(name, found=fault.found, expected=fault.expected, hint=hint, happens=UNUSED,
+                    code=fault.code)
         ]  # fmt: skip
     try:
         lifted = describe(read(data, name), LiftedFrom, name)
     except DescriptionError as fault:
         return none, list(fault.problems)
     edited = lifted.csv_sha256 is not None and lifted.csv_sha256 != csv_sha256
-    return FoundOrigin(name, lifted, sha256(data).hexdigest(), edited), []
+    return FoundOrigin(name, lifted, sha256(data).hexdigest(), edited, len(data)), []
 
 
 def error_of(

@@ -132,6 +132,8 @@ class Origin:
     folder: Path
     files: dict[str, tuple[str, Scan | None, list[Problem]]] = field(default_factory=dict)
     """What was read of each file, so that tables that share one read it once."""
+    origins: dict[str, tuple[FoundOrigin, list[Problem]]] = field(default_factory=dict)
+    """Where each file's numbers were lifted from, read once as well."""
 
     def problem(
         self, path: YamlPath, found: str, expected: str = "", hint: str = "", code: str = "",
@@ -151,6 +153,13 @@ class Origin:
             data = read_file(self.folder, file, MAX_CSV_BYTES)
             self.files[file] = (sha256(data).hexdigest(), *scan(data, file))
         return self.files[file]
+
+    def lifted(self, file: str, digest: str) -> tuple[FoundOrigin, list[Problem]]:
+        """Where a CSV file was lifted from, and what is wrong with the file that says so."""
+        if file not in self.origins:
+            others = sum(origin.size for origin, _ in self.origins.values())
+            self.origins[file] = origin_of(self.folder, file, digest, others)
+        return self.origins[file]
 
 
 def read_sheet(source: Origin, name: str) -> tuple[Sheet, list[Problem]]:
@@ -188,7 +197,7 @@ def read_sheet(source: Origin, name: str) -> tuple[Sheet, list[Problem]]:
     if table is not None and (who := looked_at(unread)):
         others, _ = read_cells(scanned, described.file, names, who, (), ())
         table = replace(table, others=others.frame if others is not None else None)
-    origin, found = origin_of(source.folder, described.file, digest)
+    origin, found = source.lifted(described.file, digest)
     if table is not None:
         table = _with_origin(source.description, described, table, origin)
     return replace(sheet, table=table, origin=origin), problems + found

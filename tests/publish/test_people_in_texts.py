@@ -103,6 +103,22 @@ def test_a_last_name_beside_lifted_numbers_is_refused_as_well(said, tmp_path):
     assert problem.found.endswith(f"in {LIFTED[said]}")
 
 
+def test_what_lifted_numbers_may_stand_beside_is_bounded_in_all(tmp_path, monkeypatch):
+    monkeypatch.setattr("explainer.study.lifted.MAX_ORIGIN_BYTES", 400)
+    more = "  again: {file: again.csv, source: score sheets}\nfigures:"
+    space, folder = laid_out(tmp_path, STUDY.replace("figures:", more, 1))
+    (folder / "again.csv").write_text(sheet(), "utf-8")
+    for name in ("scores", "again"):
+        (folder / f"{name}.lifted.yaml").write_text(
+            f'file: {name}.csv\nreport: {{file: r.pdf, sha256: "{"0" * 64}"}}\npage: 1\n'
+            f"method: drawing\nread: 2026-01-01\nnotes: [{'x' * 100}]\n", "utf-8",
+        )  # fmt: skip
+    with pytest.raises(StudyError) as fault:
+        load_study(folder, space)
+    [problem] = [p for p in fault.value.problems if p.file.endswith("lifted.yaml")]
+    assert problem.file == "again.lifted.yaml" and "together: 400 bytes" in problem.hint
+
+
 #: Ten studies that would lead the rule astray: what somebody is called, and a text that is not
 #: about them, or need not be.
 ASTRAY = {
@@ -215,7 +231,8 @@ def test_what_the_author_says_means_something_else_stays_and_only_that(tmp_path)
      ("studies/settings.yaml", "base_address: https://abelard-brightwater.example/x\n", 1),
      ("glossary/mine.yaml",
       "- {term: zorple, plainly: what Brightwater does, explained: It is.}\n", 1),
-     ("templates/index.html.j2", "<!doctype html>\n<title>A. Brightwater</title>", 2)],
+     ("templates/index.html.j2", "<!doctype html>\n<title>A. Brightwater</title>", 2),
+     ("templates/brightwater.html.j2", "\nx\n", 1), ("templates/of-Brightwater.css", "", 1)],
 )  # fmt: skip
 def test_a_text_of_the_workspace_that_names_somebody_is_refused(tmp_path, file, text, line):
     space, folder = laid_out(tmp_path, STUDY)

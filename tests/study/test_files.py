@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 
 import pytest
 
 from explainer.draft.folder import new_folder
 from explainer.errors import StudyError, UsageError
+from explainer.study import files
 from explainer.study.files import FileFault, read_file, sound_json
 from explainer.study.load import load_study, open_workspace
 
@@ -113,6 +115,30 @@ def test_a_study_that_is_a_link_out_of_the_workspace_is_not_read(bench, tmp_path
     (tmp_path / "by-link").symlink_to(bench.parents[1], target_is_directory=True)  # all of it
     whole = tmp_path / "by-link"
     assert load_study(whole / "studies" / bench.name, open_workspace(whole)).tables
+
+
+def test_no_link_is_followed_that_came_while_a_study_was_read(bench, tmp_path, monkeypatch):
+    """Between looking where a folder leads and opening a file in it somebody swapped the folder."""
+    outside = shutil.copytree(bench, tmp_path / "outside")
+    ours = tmp_path / "ours" / "studies" / "mine"
+    shutil.copytree(bench, ours)
+
+    def swap(*_):
+        ours.rename(tmp_path / "kept")
+        ours.symlink_to(outside, target_is_directory=True)
+
+    def back():
+        ours.unlink()
+        (tmp_path / "kept").rename(ours)
+
+    for moment in ("_same_case", "_opened"):  # before it is resolved, and after
+        whole = getattr(files, moment)
+        with monkeypatch.context() as patch:
+            patch.setattr(files, moment, lambda *a, w=whole: (swap(), w(*a))[1])
+            with pytest.raises(FileFault, match=r"link out of the workspace|cannot be opened"):
+                read_file(ours, "study.yaml", 9_999_999)
+        back()
+    assert read_file(ours, "study.yaml", 9_999_999)
 
 
 def test_nothing_is_drafted_through_a_link_out_of_the_workspace(tmp_path):

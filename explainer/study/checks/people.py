@@ -36,6 +36,8 @@ _TOLD_OF = frozenset({"id", "file", "topic", "not_names", "not_in_downloads"})
 _HASHES = frozenset({"sha256", "csv_sha256"})
 #: So many names are told of one text.
 _MOST_TOLD = 5
+#: What stands between the words of a path.
+_APART = re.compile(r"[\W_]+")
 _WORD = re.compile(r"[^\W\d_]+")
 #: A word behind what stands before one of a kind.  Another in small letters may be somebody's.
 _KIND = re.compile(r"\b(?:an?|any|no|every|each)\s{1,3}([^\W\d_]+)", re.IGNORECASE)
@@ -211,15 +213,16 @@ def names_in_the_workspace(c: Context) -> Iterator[Problem]:
         return
     prose, code = _finder(c, ()), _finder(c, (), code=True)
     for file, text in own_texts(c.workspace):
-        names = code if file.endswith(CODE) else prose
         told: dict[tuple[str, str], tuple[int, str]] = {}  # each of them once a file
-        for number, line in enumerate(text.splitlines(), 1):
+        text = f"{_APART.sub(' ', file)}\n{text}"  # what it is called is told as well
+        for number, line in enumerate(text.splitlines()):
+            names = code if number and file.endswith(CODE) else prose
             if not line.lstrip().startswith("#"):
                 for words, last, short in _either_way(names, line):
                     told.setdefault((last, short), (number, words))
         for (last, short), (number, words) in islice(told.items(), _MOST_TOLD):
             yield Problem(
-                file, number, found=f"`{words}`: somebody called `{short}` in the study "
+                file, max(number, 1), found=f"`{words}`: somebody called `{short}` in the study "
                 f"`{c.source.folder.name}` bears the name `{last.title()}`",
                 expected=f"`{short}`, or nobody's name", hint=f"{_no_name(last)} there",
                 happens="nothing is published", code=NAMED_TO_ALL,
