@@ -7,9 +7,14 @@
     set: (name, value) => { try { sessionStorage.setItem(name, value); } catch { /* not kept */ } },
   };
 
+  // What an address leads to; a half of an escape in it leads nowhere.
+  const target = hash => {
+    try { return document.getElementById(decodeURIComponent(hash.slice(1))); } catch { return null; }
+  };
+
   // Folded parts open when linked to or printed.
   const open = () => {
-    const at = location.hash && document.getElementById(decodeURIComponent(location.hash.slice(1)));
+    const at = location.hash && target(location.hash);
     if (!at) return;
     const inside = at.querySelector(":scope > details.rung");
     if (inside) inside.open = true;
@@ -211,7 +216,7 @@
   const meanings = () => document.addEventListener("click", e => {
     const term = e.target.closest && e.target.closest("a.term");
     if (!term || e.ctrlKey || e.metaKey || e.shiftKey) return;
-    const entry = document.getElementById(decodeURIComponent(term.hash.slice(1)));
+    const entry = target(term.hash);
     const said = entry && entry.nextElementSibling;
     if (!said) return;
     e.preventDefault();

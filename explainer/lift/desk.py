@@ -187,7 +187,7 @@ class DeskHandler(LocalHandler):
             self._tell(200, self.desk.answer(self.path, given))
         except (CannotRead, ExplainerError) as fault:
             self._tell(200, {"fault": str(fault)})  # an answer: what is still missing
-        except (ValueError, RecursionError, np.linalg.LinAlgError):
+        except (ValueError, ArithmeticError, RecursionError, np.linalg.LinAlgError):
             self._tell(422, {"fault": "that cannot be read; set the places again"})
 
     def _tell(self, status: int, answer: Mapping[str, Any]) -> None:

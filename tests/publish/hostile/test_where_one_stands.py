@@ -115,3 +115,20 @@ def test_python_dash_m_leaves_the_folder_one_is_in_out(tmp_path: Path) -> None:
     )  # fmt: skip
     assert not (tmp_path / "ran").exists()
     assert (done.returncode, done.stderr) == (0, "")
+
+
+@pytest.mark.parametrize("path", ["{}:", ":{}", ".:{}", "{}::"])
+def test_a_path_that_names_the_folder_one_is_in_leaves_it_out_too(
+    path: str, tmp_path: Path
+) -> None:
+    """As ``PYTHONPATH=$PYTHONPATH:/x`` does where there was none."""
+    for name in ("click", "yaml", "jinja2", "pandas"):
+        (tmp_path / f"{name}.py").write_text("open('ran', 'w').close()\n")
+    at = path.format(Path(__file__).parents[3]).replace(":", os.pathsep)
+    code = "import sys; del sys.path[0]; from explainer.cli import main; main(['--version'])"
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=tmp_path, capture_output=True, text=True, check=False,
+        env={**os.environ, "PYTHONPATH": at},
+    )  # fmt: skip
+    assert not (tmp_path / "ran").exists()
+    assert (done.returncode, done.stderr) == (0, "")
