@@ -119,3 +119,10 @@ def test_a_switch_with_nothing_to_switch_is_not_shown(visit, site, every):
             buttons.last.click()
             assert text(page) != before, f"{study}: {name} changes nothing"
             buttons.first.click()
+
+
+def test_an_address_with_half_an_escape_stops_nothing(visit):
+    page = visit()
+    page.evaluate("location.hash = '#%E0%A4%A'")
+    page.reload()
+    assert page.locator(".choices").is_visible()
