@@ -46,7 +46,8 @@ _WORDS = {
     "bygroup": r".+", "xmore": r"[\w ]+?", "*": ".+?",
     **dict.fromkeys(("limit", "most", "zone", "zonetop"), rf"{_NUMBER}[%\w ]*?"),
     **dict.fromkeys(("a", "b", "wide", "ahead", "behind", "lahead", "lbehind"), r"[\w ]+?"),
-    **dict.fromkeys(("same", "nb", "passes", "fails", "close", "flags", "of", "count", "ng",
+    **dict.fromkeys(("same", "nb", "inside", "all", "passes", "fails",
+                     "close", "flags", "of", "count", "ng",
                      "first", "last"), r"[\w,-]+"),
     **dict.fromkeys(("rng", "irng"), _RANGE), "by": r"(?:game|games)? ?\d+(?: games)?",
     "gone": r"(?:game|games)? ?\d+(?: games)?", "drawn": ".+? to .+?",
@@ -288,7 +289,8 @@ def _drawn(t: FigureTruth, name: str, text: str) -> bool:
 
 #: What each kind of place must hold to be so; a name of a number must be that number.
 PLACES: dict[str, Callable[[FigureTruth, str, str], bool]] = {
-    "n nc same passes fails close flags of count ng first last shots operators": _counted,
+    "n nc same inside all passes fails close flags of count ng first last shots "
+    "operators": _counted,
     "fell drop down oddfell odddown gaplower together lessmore irises climbs rise": _way,
     "tended": _tended, "morestate": _state, "when": _when, "share": _share, "bygroup": _each,
     "zone zonetop": _zone,

@@ -143,6 +143,15 @@ def _scatter(truth: FigureTruth, found: Found, world: World, figure: dict[str, A
     so["joined"] = bool(figure["join"]) and len(world.uses) > 1
     so["notjoined"] = not so["joined"]
     so["single"] = is_["n"] == 1
+    # A line to each that has two places, and its own slope to each whose places lie apart across.
+    rows = frame_of(world, figure["table"])
+    own = rows.dropna(subset=[figure["x"], figure["y"]]).groupby(world.each)[figure["x"]]
+    so["loners"], is_["inside"] = bool((own.count() < 2).any()), int((own.nunique() > 1).sum())
+    so["trails"], is_["all"] = not so["loners"], is_["n"]
+    if so["notjoined"] and not figure.get("line_from"):  # a dot is an average
+        dots = _means(world, figure)[figure["y"]]
+        is_ |= {"lowest": dots.min(), "highest": dots.max()} if dots.nunique() == 1 else {}
+    so["someinside"] = is_["inside"] < is_["n"]
     edges = (found["edge"].get("x_from"), found["edge"].get("x_to"))
     so["xalike"], so["xvaried"] = edges[0] == edges[1], edges[0] != edges[1]
     if between is not None:
@@ -169,6 +178,8 @@ def _scatter(truth: FigureTruth, found: Found, world: World, figure: dict[str, A
         so |= {"one": True, "gone": one["r_without"] is None, "left": one["r_without"] is not None}
         is_ |= {"who": one["item"], "rwithout": one["r_without"]}
     so["notone"] = one is None
+    so["oneline"] = one is None or one["r_without"] is None
+    so["twolines"] = not so["oneline"]
     claims = [c["test"] for c in world.claims]
     so["held"] = any(c["kind"] == "association" for c in claims)  # may hold the group alike
 

@@ -147,6 +147,7 @@ def _so(t: Truth) -> Mapping[str, bool]:
                 "notallfail": m["fails"] < (t.n or 0) or t.n == 1,
                 "nofail": not m["fails"], "fail": m["fails"] > 0, "close": m["close"] > 0,
                 "allclose": m["close"] == t.n, "notallclose": m["close"] < (t.n or 0) or t.n == 1,
+                "unread": bool(m.get("unread")), "allread": not m.get("unread"),
                 "nopass": not m["passes"], "allfail": m["fails"] == t.n,
                 "pass": m["passes"] > 0, "guard": bool(m["guard"]),
                 "noguard": not m["guard"],
@@ -155,7 +156,7 @@ def _so(t: Truth) -> Mapping[str, bool]:
     why = t.more.get("undefined", "")
     if r is None:
         return defaultdict(bool, {
-            "nospread": why == "no-spread",
+            "nospread": why == "no-spread", "notnospread": why != "no-spread",
             "linked": t.kind in ("association", "no-association", "tracks-within", "same-line"),
             "notlinked": t.kind in ("break-in", "change", "trend"), "nochange": why == "no-change",
             "nothing": not t.n, "onehand": why == "one-operator" and bool(t.n),

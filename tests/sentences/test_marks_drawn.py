@@ -5,6 +5,7 @@ By hand: ``pytest tests/sentences/test_marks_drawn.py --draws 1000 --first 10000
 
 from __future__ import annotations
 
+import math
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -16,18 +17,27 @@ from sentences.studies import World
 from sentences.test_no_false_sentence import judged
 from sentences.truth import frame_of
 
+from explainer.charts.display_list import SUMMARY, DisplayList, Stroke
+from explainer.charts.scatter import OWN, WITHOUT, draw
+from explainer.claims.verdict import Judgement
 from explainer.words.said import StudyWords
 from explainer.words.say import say
 
 #: Studies with a column of one dot, and with an average path that is known at one mark alone.
-SEEDS = (34500007, 34500008, 34500009)
+#: … and with trails of which most are one dot.
+SEEDS = (34500007, 34500008, 34500009, 34700003)
+#: A line shorter than this is not seen as one with a slope.
+SEEN = 20.0
 
 
-def not_drawn(world: World, said: StudyWords) -> Iterator[str]:
+def not_drawn(world: World, judgement: Judgement, said: StudyWords) -> Iterator[str]:
     for figure in world.figures:
         words = said.figures[figure["id"]]
         if figure["kind"] == "groups":
             yield from _of_columns(world, figure, words.looking_at)
+        if figure["kind"] == "scatter":
+            result = next(f for f in judgement.figures if f.figure.id == figure["id"])
+            yield from _of_trails(draw(result, words), f"{words.how_to_read} {words.shows}")
         if figure["kind"] == "ball-paths":
             yield from _of_paths(world, figure, words.looking_at, words.how_to_read)
 
@@ -41,6 +51,17 @@ def _of_columns(world: World, figure: dict[str, Any], looking: str) -> Iterator[
         yield f"{dict(dots)} dots: {looking}"
     if "is its average" not in looking and len(dots) > 1 and (dots > 1).any():
         yield f"{dict(dots)} dots, and no word of their averages: {looking}"
+
+
+def _of_trails(plate: DisplayList, told: str) -> Iterator[str]:
+    """A broken line is one that is seen, and of two solid ones each has its own name."""
+    lines = [m for m in plate.marks if isinstance(m, Stroke) and m.step == SUMMARY]
+    broken = [m for m in lines if m.dash == OWN[2] and math.dist(*m.runs[0]) >= SEEN]
+    if ("broken" in told) != bool(broken):
+        yield f"{len(broken)} broken lines: {told}"
+    heavier = [m for m in lines if (m.stroke, m.width, m.dash) == WITHOUT]
+    if ("heavier solid line" in told) != bool(heavier) or (heavier and "The solid line" in told):
+        yield f"{len(heavier)} lines without one: {told}"
 
 
 def _of_paths(world: World, figure: dict[str, Any], looking: str, how: str) -> Iterator[str]:
@@ -63,5 +84,5 @@ def test_what_is_said_of_a_mark_is_drawn(tmp_path: Path, pytestconfig: Any) -> N
     found: list[str] = []
     for seed in (*SEEDS, *range(first, first + draws)):
         world, judgement = judged(seed, tmp_path / str(seed // 100))
-        found += [f"{world.name}: {fault}" for fault in not_drawn(world, say(judgement))]
+        found += [f"{world.name}: {fault}" for fault in not_drawn(world, judgement, say(judgement))]
     assert not found, f"{len(found)} not drawn:\n" + "\n".join(found[:100])

@@ -19,7 +19,7 @@ from explainer.claims.results import results
 from explainer.claims.verdict import Judgement
 from explainer.editions.compose import _downloads
 from explainer.words.facts.heard import heard_facts
-from explainer.words.said import StudyWords
+from explainer.words.said import ClaimWords, StudyWords
 from explainer.words.say import say
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
@@ -27,6 +27,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from sentences.ears import near
 from sentences.studies import World
 from sentences.test_no_false_sentence import judged
+from sentences.truth import Truth, changes, truth_of
 
 Record = dict[str, Any]
 GOING_BY = re.compile(r"going by (?:(\d+) to )?(\d+) \w+")
@@ -43,8 +44,8 @@ NEAR = 0.5000001
 #: Verdicts that say something of what was tested.
 ANSWERED = ("backed", "leans", "against")
 #: Studies that between them show much of it: others measured beside, a limit with no reading sure,
-#: an open claim told first, series of many lengths, a list of names.
-SEEDS = (34200000, 34200001, 34200002, 34200003)
+#: an open claim told first, series of many lengths, a list of names, changes that are all alike.
+SEEDS = (34200000, 34200001, 34200002, 34200003, 34700000, 34700004)
 
 
 def odd(world: World, judgement: Judgement, said: StudyWords) -> Iterator[str]:
@@ -59,6 +60,8 @@ def odd(world: World, judgement: Judgement, said: StudyWords) -> Iterator[str]:
     for id, record in records.items():
         words = said.claims[id]
         yield from _rounded(words.strip, record, tests[id])
+        yield from _held(words, truth_of(world, {"id": id, "test": tests[id]}, record))
+        yield from _all_alike(world, f"{words.says} {words.settle}", record, tests[id])
         for text in (*words.because, *words.beside):
             yield from _throughout(world, text, tests[id], "held alike" in words.says)
 
@@ -90,6 +93,29 @@ def _rounded(strip: str, record: Record, test: dict[str, Any]) -> Iterator[str]:
             yield f"{value} is told as {found[1]} beside {given * times}: {strip}"
 
 
+def _held(words: ClaimWords, truth: Truth) -> Iterator[str]:
+    """Something beside the numbers holds back only what they alone would say: nothing of a change
+    whose 95% range lies neither here nor there, and whose 80% range does not lie as claimed."""
+    if truth.kind != "change" or not truth.own or not truth.ranges or not truth.side:
+        return
+    size = truth.size or 0.0
+    near, far = ({level: sorted((truth.side * low, truth.side * high))[i]
+                  for level, (low, high) in truth.ranges.items()} for i in (0, 1))
+    small = max(map(abs, truth.ranges[95])) <= (truth.margin or 0.0)
+    if words.held and near[95] < size <= far[95] and near[80] < size and not small:
+        yield f"the numbers leave it open, {truth.ranges}: {words.note}"
+
+
+def _all_alike(world: World, text: str, record: Record, test: dict[str, Any]) -> Iterator[str]:
+    """Changes that are all the same have no range: no luck of one number, and no more of the same
+    would give one."""
+    if test["kind"] not in ("change", "no-change") or record["low"] is not None:
+        return
+    moved = changes(world, test["measure"], test["from"], test["to"])
+    if len(moved) > 1 and float(np.ptp(moved)) < 1e-9 and re.search("luck|with more|More b", text):
+        yield f"{len(moved)} changes of {moved.iloc[0]}: {text}"
+
+
 def _throughout(world: World, text: str, test: dict[str, Any], alike: bool) -> Iterator[str]:
     """The link of those who were read throughout, by the checkpoints that every one shares;
     ``alike``: with the model held alike, so that each is set against the others of its own."""
@@ -109,6 +135,8 @@ def _throughout(world: World, text: str, test: dict[str, Any], alike: bool) -> I
     for model in set(models.values()) if alike else ():
         mine = [models[item] == model for item in whole]
         means[mine] -= means[mine].mean(axis=0) if any(mine) else 0.0
+    if not means.size or not np.ptp(means, axis=0).all():
+        return
     r = float(np.corrcoef(means.T)[0, 1])
     told = found["r"].replace("−", "-")
     off = NEAR * 10.0 ** -len(told.partition(".")[2])

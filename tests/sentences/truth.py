@@ -266,7 +266,8 @@ def _limit(world: World, truth: Truth) -> None:
         read - low if low is not None else None, high - read if high is not None else None,
     ) if side is not None], axis=1).min(axis=1)  # fmt: skip
     truth.n, truth.own = len(read), True
-    truth.more = {"right": int((past >= 0).sum()), "wrong": int((past < 0).sum())}
+    truth.more = {"right": int((past >= 0).sum()), "wrong": int((past < 0).sum()),
+                  "unread": len(read) < frame[world.each].nunique()}  # fmt: skip
 
 
 def _rates(world: World, truth: Truth) -> None:

@@ -208,11 +208,14 @@ def test_readings_that_are_no_range_are_named_below_the_rows():
 
 
 def test_what_the_strip_says_holds_a_claim_back_makes_its_bar_hollow(made):
-    """Whether or not its range would do: strip, board and legend say one thing."""
+    """Only where its range would do, or make it lean: strip, board and legend say one thing."""
     study = made.study([made.claim("change", "it")])
     across = Strip(-5.0, -15.0, 5.0, (None, 0.0), None, 0.0, "microinch", "smoother", "rougher")
-    for reasons, held in ((("chosen",), True), ((), False)):
-        verdict = replace(made.verdict(study, "it", "cannot-tell", reasons), strip=across)
+    leans = replace(across, inner=(-11.0, -1.0))
+    for reasons, strip, held in (
+        (("chosen",), leans, True), (("chosen",), across, False), ((), leans, False),
+    ):  # fmt: skip
+        verdict = replace(made.verdict(study, "it", "cannot-tell", reasons), strip=strip)
         judgement = made.judgement(study, (verdict,))
         words = say(judgement).claims
         (row,) = board_rows((verdict,), words)

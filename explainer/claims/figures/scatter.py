@@ -177,11 +177,17 @@ def _expected(
 
 
 def _journey(inner: levels.Within, many: evidence.Pairs) -> FitLine:
-    """The pooled within slope through the overall mean, as wide as a typical journey."""
-    spans = [np.ptp(many.x[many.items == i]) for i in many.names]
-    half = float(np.median(spans)) / 2
+    """The pooled within slope through the overall mean, as wide as a typical journey.
+
+    Of the items whose x moved, and never too short to be seen as a line with a slope: a quarter of
+    what is drawn, across or up, whichever it meets first.
+    """
+    spans = [np.ptp(many.x[many.items == i]) for i in inner.carriers]
     middle_x, middle_y = float(many.x.mean()), float(many.y.mean())
     slope = inner.slope.value
+    wide, tall = float(np.ptp(many.x)), float(np.ptp(many.y))
+    seen = min(wide, tall / abs(slope)) if slope else wide
+    half = max(float(np.median(spans)) / 2, seen / 8)
     return FitLine(slope, middle_y - slope * middle_x, middle_x - half, middle_x + half)
 
 

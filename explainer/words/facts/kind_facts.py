@@ -11,11 +11,13 @@ from explainer.study.description import tests as t
 from explainer.study.model import Study, Table
 from explainer.words.facts import comparatives as ways
 from explainer.words.facts.items import item_of, side
+from explainer.words.language import words
 from explainer.words.quantity.numbers import (
     plural_of,
 )
 from explainer.words.quantity.sizes import (
     Sized,
+    all_of,
     gap_unit,
     number,
     set_size,
@@ -139,3 +141,9 @@ def series_name(column: str, table: Table | None) -> str:
     if table is not None and column == table.use:
         return table.use_term or column
     return plural_of(column.replace("_", " "))
+
+
+def who_was_read(n: int, item: str, unread: bool) -> Facts:
+    """All that were read where a claim asks: not all that took part, where some are ``unread``."""
+    who = all_of(n, item)
+    return {"unread": unread, "all_balls": words("with-reading", who=who) if unread else who}

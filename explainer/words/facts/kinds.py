@@ -49,6 +49,7 @@ from explainer.words.facts.kind_facts import (
     record_of,
     series_name,
     tells,
+    who_was_read,
 )
 from explainer.words.facts.relations import claimed_side
 from explainer.words.language import words
@@ -295,7 +296,7 @@ def _journey(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "slope_span": scaled.span_bare, "slope_range": scaled.slope_range,
         "slope_range_unit": scaled.slope_range_unit,
         "step": step, "same_sign": getattr(d, "items_same_sign", None),
-        "share_words": share_words(v.estimate) if v.unit == "share" else "",
+        "share_words": sized.as_share if v.unit == "share" else "",
         "line_from": test.line_from if isinstance(test, t.SameLine) else None,
         "line_over": _line_over(v, item_of(v, study, table)),
         **_levels(v, unit, seen),
@@ -398,7 +399,7 @@ def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "counted": f", counted from {past(table, test.from_)},"
         if isinstance(test.from_, tuple) else "",
         "by": past(table, test.by), "over": span_words(table, test.from_, test.to),
-        "end": at_point(table, test.to), "share": share_words(v.estimate),
+        "end": at_point(table, test.to), "share": sized.as_share,
         "overshot": (v.estimate or 0) > 1, "total": total.size, "mostly": percent(mostly),
         **({"drop": "change"} if change is None else {}),  # nobody knows which way
         "over_half": d.share_low90 is not None and 0.5 < d.share_low90 <= mostly,
@@ -489,25 +490,25 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 @tells(
     "at_least exact extreme last close failed fails guard guard_bare larger_u limit none_meets "
-    "passed passes term two_sided unit unsure when"
+    "passed passes term two_sided unit unsure when unread"
 )
 def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """limit."""
     test = v.test
     assert isinstance(test, t.LimitTest)
     d = record_of(v, LimitDetail)
-    calls = d.items or ()
     item = item_word(study, table)
-    by_call = {c: [r["item"] for r in calls if r["call"] == c]
+    by_call = {c: [r["item"] for r in d.items or () if r["call"] == c]
                for c in ("pass", "fail", "too-close")}  # fmt: skip
     unit = study.measure(test.measure).unit
     limit = test.at_least if test.at_least is not None else test.at_most
     both, guard = test.at_least is not None and test.at_most is not None, d.guard
     when = test.at if test.at is not None else d.judged_at
     return {
-        "term": study.term(test.measure), "two_sided": both,
+        **who_was_read(v.n_items, item, bool(d.without)),
+        "term": study.term(test.measure), "two_sided": both, "unit": unit,
         "limit": set_range(test.at_least, test.at_most, unit) if both else set_level(limit, unit),
-        "at_least": test.at_least is not None, "unit": unit,
+        "at_least": test.at_least is not None, "extreme": "" if test.take == "mean" else test.take,
         "passes": len(by_call["pass"]), "fails": len(by_call["fail"]),
         "close": len(by_call["too-close"]), "failed": the_ones(item, by_call["fail"], study, table),
         "unsure": the_ones(item, by_call["too-close"], study, table),
@@ -516,7 +517,6 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "guard": exact(guard, gap_unit(unit)) if guard else None,
         "guard_bare": Sized(guard, None, None, unit).rough_bare if guard else None,
         "when": at_point(table, when) if when is not None else "", "last": test.at is None,
-        "extreme": "" if test.take == "mean" else test.take,
     }  # fmt: skip
 
 

@@ -153,6 +153,21 @@ def shaky(verdict: Verdict) -> bool:
     return bool(the_catch(verdict))
 
 
+def by_numbers(verdict: Verdict) -> bool:
+    """Whether its range alone makes a claim lean, or leaves it open, as it is told: then nothing
+    beside the numbers holds it back, whatever else is said of it."""
+    strip, detail = verdict.strip, verdict.detail
+    if verdict.code not in ("leans", "cannot-tell") or len(verdict.parts) > 1 or (
+        strip is None or strip.low is None or strip.high is None or strip.sure is not None
+        or kind_of(verdict).calls or detail.flags_decide
+    ):
+        return False
+    if lies(strip, strip.low, strip.high) != "partly" or relations(verdict)["within_margin"]:
+        return False
+    leans = strip.inner is not None and lies(strip, *strip.inner) == "inside"
+    return verdict.code == "leans" or not leans
+
+
 def _against(verdict: Verdict) -> list[str]:
     """How the data disagree: too small, short of what was said, or the other way."""
     low, high, margin = verdict.low, verdict.high, verdict.detail.margin

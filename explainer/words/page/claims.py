@@ -15,7 +15,16 @@ from explainer.claims.verdict import STRENGTH, Judgement, Strip, Verdict
 from explainer.words.facts.claim import facts
 from explainer.words.facts.items import side
 from explainer.words.facts.kind_facts import side_name
-from explainer.words.facts.relations import End, in_steps, lies, meets, shaky, subs, the_catch
+from explainer.words.facts.relations import (
+    End,
+    by_numbers,
+    in_steps,
+    lies,
+    meets,
+    shaky,
+    subs,
+    the_catch,
+)
 from explainer.words.page.prose import explained_claim, fill, plain_claim, short_name
 from explainer.words.page.report import source_words
 from explainer.words.phrases.renderer import Teller, stopped
@@ -193,8 +202,8 @@ def labels(teller: Teller) -> dict[str, str]:
 
 
 def held(teller: Teller, verdict: Verdict, known: Facts) -> str:
-    """What holds a verdict back, in a few words; empty where it is as strong as it can be."""
-    if verdict.code not in ("leans", "cannot-tell"):
+    """What beside the numbers holds a verdict back, in a few words; empty where nothing does."""
+    if verdict.code not in ("leans", "cannot-tell") or by_numbers(verdict):
         return ""
     caught = the_catch(verdict)
     own = [reason for reason in verdict.reasons if reason not in verdict.detail.idle]
@@ -422,9 +431,9 @@ def settle(teller: Teller, verdict: Verdict, known: Facts) -> str:
     for reason in sorted(verdict.reasons, key=lambda reason: reason != caught):
         if (code in ("backed", "against")) != (reason == "one-group"):
             continue  # another kind would widen a claim that does not hold yet for this one
-        if reason == "groups" and code != "not-tested" and known["alone"] not in ("inside",
-                                                                                  "outside"):
-            continue  # the range itself is too wide, whatever sets groups apart
+        wide = code != "not-tested" and known["alone"] not in ("inside", "outside")
+        if (reason == "groups" and wide) or (reason == "mixture" and by_numbers(verdict)):
+            continue  # the range itself is too wide, whatever sets groups or readings apart
         names += [f"settle.{reason}.{code}", f"settle.{reason}.{kind}", f"settle.{reason}"]
     if verdict.detail.one_item:  # more items would say nothing of this one
         names.append(f"settle.{code}.one")

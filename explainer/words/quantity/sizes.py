@@ -30,6 +30,7 @@ from explainer.words.quantity.numbers import (
     percent,
     plural_of,
     rounded,
+    share_words,
     telling,
     unit_in,
     unit_words,
@@ -135,6 +136,8 @@ _OWN = ("r", ODDS_RATIO, "share", "rate", "count", "percent", "relative", POINT,
 _NUMBER = re.compile(r"-?\d[\d,]*(?:\.\d+)?")
 #: By what share of itself a size may be rounded: 1.6 is not told as 2, nor a half as 1.
 UNFAIR = 0.2
+#: A share's range wider than this is lopsided: no end of it is told more roughly than to tens.
+WHOLE = 100.0
 #: The range of a link so sure that two decimals of it are told.
 FINE = (-0.05, 0.05)
 
@@ -246,6 +249,12 @@ class Sized:
         if self.value is None:
             return words("unknown")
         return bare(self.mark(self.value) if self.vanishes else self.figures, self.unit)
+
+    @property
+    def as_share(self) -> str:
+        """A share as people say it; where that takes figures, those that its range supports."""
+        told = share_words(self.value)
+        return self.signed if self.ranged and re.search(r"\d", told) else told
 
     @property
     def range(self) -> str:
@@ -362,6 +371,8 @@ class Sized:
         if self.given:
             return as_given(abs(value) * scale)
         low, high = (None if v is None else v * scale for v in self._told_by)
+        if self.unit == "share" and low is not None and high is not None and high - low > WHOLE:
+            high = low + WHOLE  # 81 to 1,680%: its far end says nothing of its near one
         if self._blunt:
             low, high = FINE
         return rounded(abs(value) * scale, low, high)
