@@ -43,19 +43,23 @@ NEAR = 0.5000001
 #: Verdicts that say something of what was tested.
 ANSWERED = ("backed", "leans", "against")
 #: Studies that between them show much of it: others measured beside, a limit with no reading sure,
-#: an open claim told first, series of many lengths, a list of names.
-SEEDS = (34200000, 34200001, 34200002, 34200003)
+#: an open claim told first, series of many lengths, a list of names; three open claims before one
+#: that is settled, a report that says there is a link and that there is none.
+SEEDS = (34200000, 34200001, 34200002, 34200003, 34700005, 34700006)
 
 
 def odd(world: World, judgement: Judgement, said: StudyWords) -> Iterator[str]:
     records = {c["id"]: c for c in results(judgement)["claims"]}
     tests = {c["id"]: c["test"] for c in world.claims}
     yield from _counted(said.answer, list(records.values()))
-    told = [r["verdict"] for r in records.values() if r["verdict"] in ("backed", "leans")]
-    if ONE_ALONE.match(said.headline) and "backed" in told:
+    verdicts = {r["verdict"] for r in records.values()}
+    if ONE_ALONE.match(said.headline) and "backed" in verdicts:
         yield f"what is backed is left out: {said.headline}"
-    if "fair hint" in said.long[-1] and not any(r["verdict"] in ANSWERED for r in records.values()):
+    if "fair hint" in said.long[-1] and verdicts.isdisjoint(ANSWERED):
         yield f"nothing is answered: {said.long[-1]}"
+    if "none of it is settled" in said.headline and {"backed", "against"} & verdicts:
+        yield f"one is settled: {said.headline}"
+    yield from _against_itself(" ".join((said.answer, *said.short, *said.long)), tests, records)
     for id, record in records.items():
         words = said.claims[id]
         yield from _rounded(words.strip, record, tests[id])
@@ -69,6 +73,20 @@ def _counted(answer: str, records: list[Record]) -> Iterator[str]:
     for found in GOING_BY.finditer(answer):
         if not {int(n) for n in found.groups() if n} <= rests:
             yield f"no answered claim rests on {found[0]}, of {sorted(rests)}: {answer}"
+
+
+def _against_itself(
+    told: str, tests: dict[str, dict[str, Any]], records: dict[str, Record]
+) -> Iterator[str]:
+    """What one claim of a report finds is not told as contrary to that report."""
+    linked = [test for id, test in tests.items() if test["kind"] == "association"
+              and records[id]["verdict"] == "backed" and not {"given", "at", "only"} & set(test)]
+    for id, test in tests.items():
+        if test["kind"] != "no-association" or records[id]["verdict"] != "against":
+            continue
+        ours = {test["x"], test["y"]} in [{other["x"], other["y"]} for other in linked]
+        if ours and not {"within", "at", "only"} & set(test) and "are linked" in told:
+            yield f"the report says so itself: {told}"
 
 
 def _rounded(strip: str, record: Record, test: dict[str, Any]) -> Iterator[str]:
