@@ -39,6 +39,9 @@ THROUGHOUT = re.compile(
     r"For the (?P<n>\d+) \w+ that have them all it is a link of (?P<r>−?[\d.]*\d)"
     r"(?: \([^)]*\))?, by the \w+ checkpoints? that all"
 )
+WHOLE = re.compile(r"For the (?P<n>\d+) \w+ that have them all it is (?P<told>−?[\d,.]*\d)")
+PERFECT = re.compile(r"\b1\.0+\b")
+TOO_FEW = re.compile(r"too few (\w+)(?: and (\w+))? to (?:be sure of that|put a range on it|say)")
 NEAR = 0.5000001
 #: Verdicts that say something of what was tested.
 ANSWERED = ("backed", "leans", "against")
@@ -63,8 +66,13 @@ def odd(world: World, judgement: Judgement, said: StudyWords) -> Iterator[str]:
     for id, record in records.items():
         words = said.claims[id]
         yield from _rounded(words.strip, record, tests[id])
+        if tests[id]["kind"] == "repeatability":
+            yield from _too_few(world, words.says)
         for text in (*words.because, *words.beside):
             yield from _throughout(world, text, tests[id], "held alike" in words.says)
+            yield from _itself(text, record)
+        if "association" in tests[id]["kind"]:
+            yield from _link_told(world, words.says, record, tests[id])
 
 
 def _counted(answer: str, records: list[Record]) -> Iterator[str]:
@@ -87,6 +95,46 @@ def _against_itself(
         ours = {test["x"], test["y"]} in [{other["x"], other["y"]} for other in linked]
         if ours and not {"within", "at", "only"} & set(test) and "are linked" in told:
             yield f"the report says so itself: {told}"
+
+
+def _itself(text: str, record: Record) -> Iterator[str]:
+    """No answer is set beside the very same rows' own as if it were another."""
+    found, estimate = WHOLE.search(text), record["estimate"]
+    if found is None or estimate is None or int(found["n"]) != record["n_items"]:
+        return
+    told = found["told"].replace("−", "-").replace(",", "")
+    if abs(estimate - float(told)) <= NEAR * 10.0 ** -len(told.partition(".")[2]):
+        yield f"those are all that count: {text}"
+
+
+def _link_told(
+    world: World, says: str, record: Record, test: dict[str, Any]
+) -> Iterator[str]:
+    """A link that is not perfect is not told as one, and one that rests on the only checkpoint
+    which all share says so."""
+    ends = [abs(record[key] or 0.0) for key in ("estimate", "low", "high")]
+    if PERFECT.search(says) and not {"given"} & set(test) and 1.0 not in ends:
+        yield f"{ends} is no perfect link: {says}"
+    if {"at", "within", "only", "given"} & set(test) or record["estimate"] is None:
+        return
+    read: dict[str, set[int]] = {}
+    for row in world.files["read"]:
+        if row[test["x"]] != "" and row[test["y"]] != "":
+            read.setdefault(row[world.each], set()).add(row["games"])
+    shared = set.intersection(*read.values())
+    alone = len(shared) == 1 and any(uses != shared for uses in read.values())
+    if alone != ("goes by the readings" in says):
+        yield f"of {shared} that all share: {says}"
+
+
+def _too_few(world: World, text: str) -> Iterator[str]:
+    """Of those who are too few for a range there are fewer than three; two readings that lie that
+    far apart are by two of those who read, for one alone repeats better."""
+    rows = world.files["gauge"]
+    counts = {f"{word}s": len({row[word] for row in rows}) for word in (world.each, "desk")}
+    for found in TOO_FEW.finditer(text):
+        if any(counts[word] > 2 for word in found.groups() if word):
+            yield f"there are {counts}: {text}"
 
 
 def _rounded(strip: str, record: Record, test: dict[str, Any]) -> Iterator[str]:
