@@ -63,6 +63,8 @@ def odd(world: World, judgement: Judgement, said: StudyWords) -> Iterator[str]:
     if "none of it is settled" in said.headline and {"backed", "against"} & verdicts:
         yield f"one is settled: {said.headline}"
     yield from _against_itself(" ".join((said.answer, *said.short, *said.long)), tests, records)
+    for figure in world.figures:
+        yield from _stories(world, figure, said.figures[figure["id"]].stories)
     for id, record in records.items():
         words = said.claims[id]
         yield from _rounded(words.strip, record, tests[id])
@@ -95,6 +97,28 @@ def _against_itself(
         ours = {test["x"], test["y"]} in [{other["x"], other["y"]} for other in linked]
         if ours and not {"within", "at", "only"} & set(test) and "are linked" in told:
             yield f"the report says so itself: {told}"
+
+
+def _stories(
+    world: World, figure: Record, stories: tuple[tuple[str, str, str], ...]
+) -> Iterator[str]:
+    """Who reads the same at both ends and otherwise in between is told so, and how many of the
+    others read otherwise at the end is counted."""
+    column = str(figure.get("y"))
+    read: dict[str, dict[int, float]] = {}
+    for row in world.files["read"] if stories and figure["table"] == "read" else ():
+        if row.get(column, "") != "":
+            read.setdefault(row[world.each], {})[row["games"]] = row[column]
+    for item, path, others in stories if read else ():
+        own = read[item]
+        first, last = min(own), max(own)
+        if ("in between" in path) != (own[first] == own[last] and len(set(own.values())) > 1):
+            yield f"{own}: {path}"
+        both = [r for i, r in read.items() if i != item and {first, last} <= set(r)]
+        moved = sum(abs(r[last] - r[first]) > 1e-9 for r in both)
+        counts = {0: ("None", "Neither", "Nor"), len(both): ("All", "Both", "The other one")}
+        if "another" in others and moved in counts and not others.startswith(counts[moved]):
+            yield f"{moved} of {len(both)}: {others}"
 
 
 def _itself(text: str, record: Record) -> Iterator[str]:

@@ -422,8 +422,8 @@ def settle(teller: Teller, verdict: Verdict, known: Facts) -> str:
     for reason in sorted(verdict.reasons, key=lambda reason: reason != caught):
         if (code in ("backed", "against")) != (reason == "one-group"):
             continue  # another kind would widen a claim that does not hold yet for this one
-        if reason == "groups" and code != "not-tested" and known["alone"] not in ("inside",
-                                                                                  "outside"):
+        decided = code == "not-tested" or known["alone"] in ("inside", "outside")
+        if reason in ("groups", "cut-off") and not decided:
             continue  # the range itself is too wide, whatever sets groups apart
         names += [f"settle.{reason}.{code}", f"settle.{reason}.{kind}", f"settle.{reason}"]
     if verdict.detail.one_item:  # more items would say nothing of this one
