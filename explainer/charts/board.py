@@ -85,8 +85,9 @@ def board_rows(
 
 def board_plate(rows: tuple[BoardRow, ...]) -> DisplayList:
     """The board as a display list 300 points wide and as high as it has rows."""
-    legend = [HOLLOW] if any(row.held for row in rows) else []
-    legend += [READINGS] if any(row.readings and not row.small for row in rows) else []
+    drawn = [row for row in rows if _reaches(row)]
+    legend = [HOLLOW] if any(row.held and not row.readings for row in drawn) else []
+    legend += [READINGS] if any(row.readings for row in drawn) else []
     lines = len(rows) + sum(bool(row.heading) for row in rows)
     names = [_name(row) for row in rows]
     bottom = HEAD + PITCH * lines + SECOND * sum(len(name) - 1 for name in names) + 2
@@ -131,15 +132,20 @@ def _name(row: BoardRow) -> list[tuple[float, str]]:
     return [(0.0, f"{number}{lines[0]}"), *((indent, line) for line in lines[1:])]
 
 
+def _reaches(row: BoardRow) -> bool:
+    """Whether there is a bar to draw, or diamonds that lie apart."""
+    apart = row.low is not None and row.high is not None and row.low < row.high
+    return apart and not row.small
+
+
 def _bar(plate: DisplayList, row: BoardRow, y: float) -> None:
     """The range of one row: a bar, a hollow bar, or each reading against a limit.
 
     A number without a range has no dot: alone it looks surer than any bar.  A range that is turned
     down for its size reaches where the claim needs it, and would look half backed.
     """
-    if row.small:
-        return
-    if row.low is not None and row.high is not None and row.low < row.high:
+    if _reaches(row):
+        assert row.low is not None and row.high is not None
         left, right = sorted((_x(row.low), _x(row.high)))
         if row.readings:
             at = [(_x(reach), y) for reach in row.readings]

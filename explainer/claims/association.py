@@ -421,7 +421,7 @@ def story(case: Case, x: Side, y: Side, pairs: evidence.Pairs) -> Story:
     """Both levels, always: what sentences need to say whether they agree."""
     detail: Story = {"x": x[1], "y": y[1], "alone": list(pairs.alone)}
     if pairs.shared is not None:
-        detail["shared_checkpoints"] = pairs.shared
+        detail |= {"shared_checkpoints": pairs.shared, "shared_at": pairs.shared_at}
     detail |= {"lacking": pairs.lacking, "lacking_by": pairs.lacking_by, "mixed": pairs.mixed}
     if not evidence.several_each(x, y):
         return detail

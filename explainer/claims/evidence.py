@@ -80,6 +80,8 @@ class Pairs:
     """How many rows of data each pair is of; None where they stand at one named checkpoint."""
     shared: int | None = None
     """Where items were read at different checkpoints: at how many all of them were; else None."""
+    shared_at: float | None = None
+    """The one checkpoint that all share, where it is one."""
     lacking: tuple[str, ...] = ()
     """Items that were not read under every condition the others were; left out, but for ``mixed``.
     """
@@ -297,9 +299,10 @@ def pairs_of_items(
     mixed = bool(lacking) and len(every) - len(lacking) < max(FEWEST, len(lacking))
     if lacking and not mixed:
         x, y = (_without(side, lacking) for side in (x, y))
-    shared = None
+    shared = shared_at = None
     if point is None and x[0].use and y[0].use:
         both, shared = at_shared(pairs_of_checkpoints(x, y))
+        shared_at = float(both.use[0]) if shared == 1 else None
         means = means_of_items(both)
         left = dict(zip(means.items.tolist(), means.x.tolist(), strict=True))
         right = dict(zip(means.items.tolist(), means.y.tolist(), strict=True))
@@ -322,6 +325,7 @@ def pairs_of_items(
         rows=of_each,
         alone=tuple(i for i in names if i not in items),
         shared=shared,
+        shared_at=shared_at,
         lacking=lacking,
         lacking_by=by,
         mixed=mixed,

@@ -180,7 +180,8 @@ def _raised_by(verdict: Verdict) -> Iterator[OpenQuestion]:
         yield OpenQuestion("one-step", None, None, claim)
     if "one-group" in reasons:
         yield OpenQuestion("one-group", None, None, claim)
-    if "gauge-too-coarse" in reasons:
+    # Of a claim about the gauge that question is the claim itself.
+    if "gauge-too-coarse" in reasons and verdict.test.kind != "repeatability":
         yield OpenQuestion("gauge-too-coarse", None, None, claim)
 
 

@@ -176,6 +176,8 @@ class Detail:
     """They count all the same, since they are most: averages are of different conditions."""
     shared_checkpoints: int | None = None
     """At how many checkpoints all items were read, where they were read at different ones."""
+    shared_at: float | None = None
+    """The one they were all read at, where it is one."""
     each_alone: bool = False
     """They share none of those, and at each one alone the verdict is the same."""
     shared_part: str | None = None

@@ -354,7 +354,8 @@ PLACES: dict[str, Callable[[Truth, str, str], bool]] = {
     "ear": lambda t, name, text: ears.near(text, _told(t, t.estimate or 0.0)),
     "lo": lambda t, name, text: _cautious(t, text),
     "mar": lambda t, name, text: ears.near(text, t.margin or 0.0, 0.001),
-    "way": lambda t, name, text: ears.near(text, t.estimate or 0.0),
+    "way": lambda t, name, text: 0.9 < abs(t.estimate or 0.0) < 1 if text == "nearly all"
+    else ears.near(text, t.estimate or 0.0),
     "either": lambda t, name, text: _both_ends(t, text),
 }
 

@@ -40,30 +40,45 @@ THROUGHOUT = re.compile(
     r"For the (?P<n>\d+) \w+ that have them all it is a link of (?P<r>−?[\d.]*\d)"
     r"(?: \([^)]*\))?, by the \w+ checkpoints? that all"
 )
+WHOLE = re.compile(r"For the (?P<n>\d+) \w+ that have them all it is (?P<told>−?[\d,.]*\d)")
+PERFECT = re.compile(r"\b1\.0+\b")
+TOO_FEW = re.compile(r"too few (\w+)(?: and (\w+))? to (?:be sure of that|put a range on it|say)")
 NEAR = 0.5000001
 #: Verdicts that say something of what was tested.
 ANSWERED = ("backed", "leans", "against")
 #: Studies that between them show much of it: others measured beside, a limit with no reading sure,
-#: an open claim told first, series of many lengths, a list of names, changes that are all alike.
-SEEDS = (34200000, 34200001, 34200002, 34200003, 34700000, 34700004)
+#: an open claim told first, series of many lengths, a list of names, changes that are all alike;
+#: three open claims before one that is settled, a report that says there is a link and that there
+#: is none.
+SEEDS = (34200000, 34200001, 34200002, 34200003, 34700000, 34700004, 34700005, 34700006)
 
 
 def odd(world: World, judgement: Judgement, said: StudyWords) -> Iterator[str]:
     records = {c["id"]: c for c in results(judgement)["claims"]}
     tests = {c["id"]: c["test"] for c in world.claims}
     yield from _counted(said.answer, list(records.values()))
-    told = [r["verdict"] for r in records.values() if r["verdict"] in ("backed", "leans")]
-    if ONE_ALONE.match(said.headline) and "backed" in told:
+    verdicts = {r["verdict"] for r in records.values()}
+    if ONE_ALONE.match(said.headline) and "backed" in verdicts:
         yield f"what is backed is left out: {said.headline}"
-    if "fair hint" in said.long[-1] and not any(r["verdict"] in ANSWERED for r in records.values()):
+    if "fair hint" in said.long[-1] and verdicts.isdisjoint(ANSWERED):
         yield f"nothing is answered: {said.long[-1]}"
+    if "none of it is settled" in said.headline and {"backed", "against"} & verdicts:
+        yield f"one is settled: {said.headline}"
+    yield from _against_itself(" ".join((said.answer, *said.short, *said.long)), tests, records)
+    for figure in world.figures:
+        yield from _stories(world, figure, said.figures[figure["id"]].stories)
     for id, record in records.items():
         words = said.claims[id]
         yield from _rounded(words.strip, record, tests[id])
         yield from _held(words, truth_of(world, {"id": id, "test": tests[id]}, record))
         yield from _all_alike(world, f"{words.says} {words.settle}", record, tests[id])
+        if tests[id]["kind"] == "repeatability":
+            yield from _too_few(world, words.says)
         for text in (*words.because, *words.beside):
             yield from _throughout(world, text, tests[id], "held alike" in words.says)
+            yield from _itself(text, record)
+        if "association" in tests[id]["kind"]:
+            yield from _link_told(world, words.says, record, tests[id])
 
 
 def _counted(answer: str, records: list[Record]) -> Iterator[str]:
@@ -72,6 +87,82 @@ def _counted(answer: str, records: list[Record]) -> Iterator[str]:
     for found in GOING_BY.finditer(answer):
         if not {int(n) for n in found.groups() if n} <= rests:
             yield f"no answered claim rests on {found[0]}, of {sorted(rests)}: {answer}"
+
+
+def _against_itself(
+    told: str, tests: dict[str, dict[str, Any]], records: dict[str, Record]
+) -> Iterator[str]:
+    """What one claim of a report finds is not told as contrary to that report."""
+    linked = [test for id, test in tests.items() if test["kind"] == "association"
+              and records[id]["verdict"] == "backed" and not {"given", "at", "only"} & set(test)]
+    for id, test in tests.items():
+        if test["kind"] != "no-association" or records[id]["verdict"] != "against":
+            continue
+        ours = {test["x"], test["y"]} in [{other["x"], other["y"]} for other in linked]
+        if ours and not {"within", "at", "only"} & set(test) and "are linked" in told:
+            yield f"the report says so itself: {told}"
+
+
+def _stories(
+    world: World, figure: Record, stories: tuple[tuple[str, str, str], ...]
+) -> Iterator[str]:
+    """Who reads the same at both ends and otherwise in between is told so, and how many of the
+    others read otherwise at the end is counted."""
+    column = str(figure.get("y"))
+    read: dict[str, dict[int, float]] = {}
+    for row in world.files["read"] if stories and figure["table"] == "read" else ():
+        if row.get(column, "") != "":
+            read.setdefault(row[world.each], {})[row["games"]] = row[column]
+    for item, path, others in stories if read else ():
+        own = read[item]
+        first, last = min(own), max(own)
+        if ("in between" in path) != (own[first] == own[last] and len(set(own.values())) > 1):
+            yield f"{own}: {path}"
+        both = [r for i, r in read.items() if i != item and {first, last} <= set(r)]
+        moved = sum(abs(r[last] - r[first]) > 1e-9 for r in both)
+        counts = {0: ("None", "Neither", "Nor"), len(both): ("All", "Both", "The other one")}
+        if "another" in others and moved in counts and not others.startswith(counts[moved]):
+            yield f"{moved} of {len(both)}: {others}"
+
+
+def _itself(text: str, record: Record) -> Iterator[str]:
+    """No answer is set beside the very same rows' own as if it were another."""
+    found, estimate = WHOLE.search(text), record["estimate"]
+    if found is None or estimate is None or int(found["n"]) != record["n_items"]:
+        return
+    told = found["told"].replace("−", "-").replace(",", "")
+    if abs(estimate - float(told)) <= NEAR * 10.0 ** -len(told.partition(".")[2]):
+        yield f"those are all that count: {text}"
+
+
+def _link_told(
+    world: World, says: str, record: Record, test: dict[str, Any]
+) -> Iterator[str]:
+    """A link that is not perfect is not told as one, and one that rests on the only checkpoint
+    which all share says so."""
+    ends = [abs(record[key] or 0.0) for key in ("estimate", "low", "high")]
+    if PERFECT.search(says) and not {"given"} & set(test) and 1.0 not in ends:
+        yield f"{ends} is no perfect link: {says}"
+    if {"at", "within", "only", "given"} & set(test) or record["estimate"] is None:
+        return
+    read: dict[str, set[int]] = {}
+    for row in world.files["read"]:
+        if row[test["x"]] != "" and row[test["y"]] != "":
+            read.setdefault(row[world.each], set()).add(row["games"])
+    shared = set.intersection(*read.values())
+    alone = len(shared) == 1 and any(uses != shared for uses in read.values())
+    if alone != ("goes by the readings" in says):
+        yield f"of {shared} that all share: {says}"
+
+
+def _too_few(world: World, text: str) -> Iterator[str]:
+    """Of those who are too few for a range there are fewer than three; two readings that lie that
+    far apart are by two of those who read, for one alone repeats better."""
+    rows = world.files["gauge"]
+    counts = {f"{word}s": len({row[word] for row in rows}) for word in (world.each, "desk")}
+    for found in TOO_FEW.finditer(text):
+        if any(counts[word] > 2 for word in found.groups() if word):
+            yield f"there are {counts}: {text}"
 
 
 def _rounded(strip: str, record: Record, test: dict[str, Any]) -> Iterator[str]:

@@ -201,6 +201,8 @@ def test_readings_that_are_no_range_are_named_below_the_rows():
     read = BoardRow(2, "against", -0.5, 1.0, None, "All pass", readings=(-0.5, 1.0))
     assert READINGS in _texts(board_plate((range_, read)))
     assert READINGS not in _texts(board_plate((range_,)))
+    alike = replace(read, low=-1.0, high=-1.0, readings=(-1.0,), held=True)  # words stand there
+    assert not {READINGS, HOLLOW} & set(_texts(board_plate((range_, alike))))
     both = board_plate((replace(range_, code="leans", held=True), read))
     assert {READINGS, HOLLOW} <= set(_texts(both))
     assert overlaps(both) == []

@@ -410,3 +410,13 @@ def test_in_the_examples_no_number_of_ours_is_read_out_of_prose(study: str) -> N
         (s, p.text) for s in ours for p in pieces(s, numbers=numbers) if p.other and not p.known
     ]
     assert read == []
+
+
+@pytest.mark.parametrize(("r", "low", "high", "told"), [
+    (0.9972, 0.9265, 0.9999, "0.997, 0.93 to 0.9999"), (1.0, 1.0, 1.0, "1, 1 to 1"),
+    (-0.9972, -0.9999, -0.9265, "−0.997, −0.9999 to −0.93"), (0.62, 0.1, 0.9, "0.6, 0.1 to 0.9"),
+])  # fmt: skip
+def test_a_link_that_is_not_perfect_is_not_told_as_one(r, low, high, told):
+    """Whatever it is held against: two claims of one page tell one link alike."""
+    sized = Sized(r, low, high, "r", against=(0.3,))
+    assert f"{sized.signed}, {sized.span}" == told

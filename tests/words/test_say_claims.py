@@ -79,7 +79,8 @@ def test_every_verdict_reason_and_audience(
             assert re.search(r"\b(8|[Ee]ight)( \w+)? (balls|bowlers)\b", words.says), words.says
         assert words.says
         assert words.says[-1] in ".?!"
-        assert len(words.because) == len(reasons)
+        told = set(reasons) - ({"gauge-too-coarse"} if kind == "repeatability" else set())
+        assert len(words.because) == len(told)  # what a gauge sees is what the data say of it
         assert grade(words.says) <= 9.5, words.says
         shots = re.search(r"\b48\b|readings? from 48", words.says)
         assert not shots, "rows are not evidence"

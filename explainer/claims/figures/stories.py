@@ -56,6 +56,8 @@ class Story:
     seen: float | None
     """Smallest change that 95% calls more than the gauge's own scatter; None where the study does
     not know its gauge, or the readings were taken off a chart."""
+    strayed: float | None = None
+    """Its reading in between that lies farthest from where it began, where it ended there, too."""
 
     @property
     def change(self) -> float:
@@ -96,9 +98,16 @@ def stories(study: Study, figure: AnyFigure) -> tuple[Story, ...]:
         found.append(Story(
             str(item), name, float(cells.uses[first]), float(cells.uses[last]),
             float(cells.values[row, first]), float(cells.values[row, last]),
-            len(rest), int(past.sum()), seen,
+            len(rest), int(past.sum()), seen, _strayed(cells.values[row, here]),
         ))  # fmt: skip
     return tuple(found)
+
+
+def _strayed(read: evidence.Floats) -> float | None:
+    """How far readings went in between that begin and end alike; None where they stayed there."""
+    farthest = read[np.argmax(abs(read - read[0]))]
+    back = abs(read[-1] - read[0]) <= HAIR
+    return float(farthest) if back and abs(farthest - read[0]) > HAIR else None
 
 
 # Item by item along a figure, as a person goes through a table: what each did, told by the gauge.

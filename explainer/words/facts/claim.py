@@ -6,6 +6,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import Any
 
@@ -126,8 +127,11 @@ def would(code: str) -> str:
 def _own_answer(v: Verdict, d: SecondLooks) -> bool:
     """Whether those who stayed are those the verdict rests on: their number is its own."""
     own = shown(v)
-    return (d.stayed, d.stayed_estimate, d.stayed_low, d.stayed_high) == (
-        v.n_items, v.estimate, own.low, own.high)  # fmt: skip
+    pairs = ((d.stayed_estimate, v.estimate), (d.stayed_low, own.low), (d.stayed_high, own.high))
+    return d.stayed == v.n_items and all(
+        a == b or (None not in (a, b) and math.isclose(a, b, rel_tol=1e-9, abs_tol=1e-12))  # type: ignore[arg-type]
+        for a, b in pairs
+    )  # fmt: skip
 
 
 def answer(v: Verdict, estimate: float | None, low: float | None, high: float | None) -> str:
@@ -349,9 +353,9 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
     without = Sized(d.fragile_without, verdict.low, verdict.high, own)
     step = Sized(d.one_step_without, verdict.low, verdict.high, own)
     unit = _measure_unit(verdict, study)
-    slope_test = isinstance(d, TracksDetail)
     # Of a slope what is left is told as a link, too.
-    whole = d.link if isinstance(d, TracksDetail) else verdict.estimate
+    link = d.link if isinstance(d, TracksDetail) else None
+    whole = link if isinstance(d, TracksDetail) else verdict.estimate
     reaches, to, from_ = _farthest(verdict), d.measured_to, d.measured_from
     in_x = isinstance(d, SameLineDetail)
     x_unit = study.measure(d.x).unit if isinstance(d, SameLineDetail) and d.x else ""
@@ -369,13 +373,13 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         "ranks_opposite": d.ranks_opposite,
         "fragile_pair": named(item, d.fragile_pair) if d.fragile_pair else None,
         **_design_facts(d, study, table, item), **_few(verdict, item),
-        "fragile_without": _left(without, d.fragile_without, slope_test),
+        "fragile_without": _left(without, d.fragile_without, link),
         "fragile_gone": _gone(whole, d.fragile_without),
         "fragile_flips": _flips(whole, d.fragile_without),
         "fragile_halves": _halves(whole, d.fragile_without),
         "one_step_at": past(table, d.one_step_at) if d.one_step_at is not None else None,
         "one_step_end": _end(table, d.one_step_at),
-        "one_step_without": _left(step, d.one_step_without, slope_test),
+        "one_step_without": _left(step, d.one_step_without, link),
         "drift_took": isinstance(d, TracksDetail) and d.drift_took,
         "reaches": say(reaches) if reaches is not None else None,
         "measured_to": say(to) if to is not None else None,
@@ -473,12 +477,16 @@ def _farthest(verdict: Verdict) -> float | None:
     return max([float(reaches), *ends])
 
 
-def _left(sized: Sized, value: float | None, slope_test: bool) -> str | None:
-    """What is left without an item or a checkpoint; a link as fine as the figure tells it."""
+def _left(sized: Sized, value: float | None, link: float | None) -> str | None:
+    """What is left without an item or a checkpoint; a link as fine as the figure tells it.
+
+    A slope is set against its ``link``, which a page that tells the slope tells nowhere else.
+    """
     if value is None:
         return None
-    if slope_test:
-        return put("a link of {}", bare(rounded(value, *FINE)))
+    if link is not None:
+        here, all_in = (bare(rounded(r, *FINE)) for r in (value, link))
+        return put("a link of {} in place of {}", here, all_in)
     return bare(rounded(value, *FINE)) if sized.unit == "r" else sized.signed
 
 

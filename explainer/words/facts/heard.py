@@ -34,6 +34,12 @@ NAMES = frozenset({
 })  # fmt: skip
 
 
+def _of_way(r: float) -> str:
+    """How far a link is from none to a perfect one: ``four fifths`` of the way."""
+    told = plain(r, "r")
+    return told if told != "one" else "all" if abs(r) == 1 else "nearly all"
+
+
 def heard_facts(verdict: Verdict, study: Study, known: Mapping[str, Any]) -> Facts:
     """The facts of ``NAMES`` for one verdict; ``known`` are those of its printed sentences."""
     table = table_of(verdict, study)
@@ -45,7 +51,7 @@ def heard_facts(verdict: Verdict, study: Study, known: Mapping[str, Any]) -> Fac
     size = about(sized.value, sized.unit)
     return {
         "about": size, "by_about": f"by {size}",
-        "of_way": plain(sized.value, "r") if sized.unit == "r" else "",
+        "of_way": _of_way(sized.value) if sized.unit == "r" and sized.value is not None else "",
         # A ratio of odds has no size to picture, and its cautious end is not the one nearest 0.
         "least": at_least(ends[0], sized.unit).removesuffix(" in a hundred")
         if ends and sized.unit != ODDS_RATIO and not ragged else "",

@@ -230,7 +230,8 @@ def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
         "little": d.margin is None or d.margin <= LITTLE,
         # Where the whole range lies past it: on the side that the range is on.
         "margin_past": as_given(math.copysign(d.margin, sized.value or 1)) if d.margin else None,
-        "one_point": at_point(table, test.at) if isinstance(test.at, int | float) else "",
+        "one_point": at_point(table, at) if isinstance(
+            at := d.shared_at if test.at is None else test.at, int | float) else "",
         "within": bool(getattr(test, "within", False) in (True, "yes")),
         **_slope(slope, f"{y_unit} per {x_unit}", "line", seen),
         **_levels(v, f"{y_unit} per {x_unit}", seen),

@@ -432,7 +432,9 @@ def settle(teller: Teller, verdict: Verdict, known: Facts) -> str:
         if (code in ("backed", "against")) != (reason == "one-group"):
             continue  # another kind would widen a claim that does not hold yet for this one
         wide = code != "not-tested" and known["alone"] not in ("inside", "outside")
-        if (reason == "groups" and wide) or (reason == "mixture" and by_numbers(verdict)):
+        if (reason in ("groups", "cut-off") and wide) or (
+            reason == "mixture" and by_numbers(verdict)
+        ):
             continue  # the range itself is too wide, whatever sets groups or readings apart
         names += [f"settle.{reason}.{code}", f"settle.{reason}.{kind}", f"settle.{reason}"]
     if verdict.detail.one_item:  # more items would say nothing of this one

@@ -51,7 +51,7 @@ def headline(teller: Teller, judgement: Judgement, facts: Mapping[str, Facts]) -
     for v in told:
         own = {"name": short_name(v, judgement), "small": backed_though_small(v)}
         said[v.claim.id] = _one(teller, v, {**facts[v.claim.id], **own})
-    rest = _rest(teller, told)
+    rest = _rest(teller, told, judgement.verdicts)
     for chosen in _choices(told):
         parts = [said[v.claim.id] for v in chosen]
         if len(chosen) == 1 and any(v.code != "backed" for v in told) and len(told) > 1:
@@ -158,11 +158,15 @@ def _choices(told: Sequence[Verdict]) -> Iterator[tuple[Verdict, ...]]:
                 yield chosen
 
 
-def _rest(teller: Teller, told: Sequence[Verdict]) -> str:
-    """What becomes of the others, where the first is told alone; empty where no word is true."""
-    others = [v.code in _OPEN for v in told[1:]]
+def _rest(teller: Teller, told: Sequence[Verdict], every: Sequence[Verdict]) -> str:
+    """What becomes of the others, where the first is told alone; empty where no word is true.
+
+    That none is settled is said of ``every`` claim: the marks below count them all.
+    """
+    first_open = bool(told) and told[0].code in _OPEN
+    others = [v.code in _OPEN for v in (every if first_open else told[1:])]
     known = {"open": bool(others) and all(others), "answered": not all(others),
-             "first_open": bool(told) and told[0].code in _OPEN}  # fmt: skip
+             "first_open": first_open}  # fmt: skip
     if not known["open"] and not (known["answered"] and known["first_open"]):
         return ""
     return teller.fragment(["headline.rest"], known, about="headline")

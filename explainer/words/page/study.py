@@ -38,6 +38,10 @@ from explainer.words.speakers import contrary_to, in_voices, of_report, speaker_
 Facts = dict[str, Any]
 
 MOST_IN_ANSWER = 3
+#: What a claim of this kind says is not there, as the kind of the claim that finds it.
+DENIED = {"no-association": "association", "no-change": "change", "no-difference": "difference"}
+#: What leaves a test one of the same thing.
+_HOW_MUCH = {"kind", "table", "direction", "at_least", "margin", "strong", "in_"}
 #: Words that do not make one question another.
 _SMALL = frozenset(("a", "an", "the", "after", "past", "beyond", "over", "then", "really", "also"))
 #: A claim's place in the answer by its verdict.
@@ -104,15 +108,14 @@ def claims_told(
         v.claim.id: breath(teller, judgement, v, claims[v.claim.id].plainly)
         for v in judgement.verdicts
     }
-    backed = _backed(judgement, found_)
-    return {
-        name: {**known, "mirrored": known["contrary"] in backed} for name, known in found_.items()
-    }
+    mirrors = _mirrors(judgement, found_)
+    return {name: {**known, "mirrored": name in mirrors} for name, known in found_.items()}
 
 
 def key_verdicts(judgement: Judgement) -> list[Verdict]:
     """The claims the answer is built from: those the question turns on, else the rule's chain,
-    else the report's first, with the one that the data back most clearly among them.
+    else the report's first, with the one that the data back most clearly among them, or where they
+    back none, the first that they point against.
     """
     key = [v for v in judgement.verdicts if v.claim.answers_question in (True, "yes")]
     if not key and judgement.chain is not None:
@@ -121,20 +124,43 @@ def key_verdicts(judgement: Judgement) -> list[Verdict]:
         every = [v for v in judgement.verdicts if testable(v)]
         own = list(of_report(every)) or every
         key, best = own[:MOST_IN_ANSWER], strongest_backed(own)
+        best = best or next((v for v in own if v.code == "against"), None)
         if best is not None and best not in key:
             key[-1] = best
     return key[:MOST_IN_ANSWER]
 
 
-def _backed(judgement: Judgement, facts: Mapping[str, Facts]) -> dict[str, Verdict]:
-    """The claims that the data back, by what they say."""
-    return {facts[v.claim.id]["clause"]: v for v in judgement.verdicts if v.code == "backed"}
+def _mirrors(judgement: Judgement, facts: Mapping[str, Facts]) -> dict[str, Verdict]:
+    """By a claim that fails, the claim that says the contrary, which the data back.
+
+    It says so in the same words, or it finds what the other says is not there."""
+    backed = [v for v in judgement.verdicts if v.code == "backed"]
+    return {
+        v.claim.id: b for v in judgement.verdicts if v.code == "against" for b in backed
+        if facts[b.claim.id]["clause"] == facts[v.claim.id]["contrary"] or _denied(v) == _found(b)
+    }  # fmt: skip
+
+
+def _denied(verdict: Verdict) -> tuple[Any, ...]:
+    """What a claim says is not there, of which rows, as ``_found`` has it of one that finds it."""
+    kind = DENIED.get(verdict.test.kind, "")
+    if getattr(verdict.test, "within", None) is True:
+        kind = "tracks-within"
+    return (kind, *_found(verdict)[1:])
+
+
+def _found(verdict: Verdict) -> tuple[Any, ...]:
+    """The kind of a claim, whose it is, and its columns and checkpoints in whatever order."""
+    asked = verdict.test.model_dump(exclude=_HOW_MUCH).values()
+    told = frozenset(str(value) for value in asked if value is not None and value is not True)
+    alone = verdict.claim.id if len(verdict.parts) > 1 else ""  # says more than its first test
+    return (verdict.test.kind, verdict.claim.said_by, verdict.table, alone, told - {"False"})
 
 
 def to_tell(judgement: Judgement, facts: Mapping[str, Facts]) -> list[Verdict]:
     """The key claims; in place of one that fails the claim that says the contrary and is backed."""
-    backed = _backed(judgement, facts)
-    found_ = [backed.get(facts[v.claim.id]["contrary"], v) for v in key_verdicts(judgement)]
+    mirrors = _mirrors(judgement, facts)
+    found_ = [mirrors.get(v.claim.id, v) for v in key_verdicts(judgement)]
     return [v for i, v in enumerate(found_) if v not in found_[:i]]
 
 

@@ -347,8 +347,9 @@ class Sized:
 
     def _kept_apart(self, size: float, figures: str) -> str:
         """``figures``, with as many decimals as it takes to stay on its side of each size that it
-        is held against."""
-        edges = [edge * self._scale for edge in self.against]
+        is held against; a link, of a perfect one, too."""
+        perfect = (1.0,) if self.unit == "r" else ()
+        edges = [edge * self._scale for edge in (*self.against, *perfect)]
         if _is_zero(figures):
             return figures
         coarsest = -len(figures.partition(".")[2])  # no coarser than they are: 0.7 is not told as 1

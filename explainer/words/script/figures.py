@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Any, Literal, TypeGuard
 
+from explainer.claims.figure_data import GroupsData
 from explainer.claims.figures.kinds import FIGURE_KINDS
 from explainer.claims.kinds import kind_of
 from explainer.claims.verdict import FigureResult, Verdict
@@ -361,7 +362,8 @@ def _guess(desk: Desk, result: FigureResult, role: Role) -> list[Line]:
     if result.figure.ask_first:
         asked = Line(plain(result.figure.ask_first), GUESS, "own", key=f"guess {id}")
         return [asked, Line(desk.tell("react", id), LIMITS, "react", needs=f"guess {id}")]
-    if role != "reveal":
+    alone = isinstance(result.data, GroupsData) and len(result.data.groups) < 2
+    if role != "reveal" or alone:  # a single column comes out ahead of none
         return []
     name = f"guess.{kind}" if desk.has(f"guess.{kind}") else "guess"
     asked = Line(desk.tell(name, id), GUESS, key="guess")
