@@ -363,8 +363,8 @@ def _guess(desk: Desk, result: FigureResult, role: Role) -> list[Line]:
         return [asked, Line(desk.tell("react", id), LIMITS, "react", needs=f"guess {id}")]
     if role != "reveal":
         return []
-    name = f"guess.{kind}" if desk.has(f"guess.{kind}") else "guess"
-    asked = Line(desk.tell(name, id), GUESS, key="guess")
+    asked = Line(desk.tell(f"guess.{kind}", id, "guess", **_facts(desk, result)), GUESS,
+                 key="guess")  # fmt: skip
     return [asked, Line(desk.tell("react", id), LIMITS, "react")]
 
 
