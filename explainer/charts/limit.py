@@ -26,9 +26,11 @@ CALLS: dict[str, tuple[Shape, Role, Role]] = {
 }
 WORDS = {"pass": "passes", "too-close": "too close to call", "fail": "fails"}
 #: What of them is said of more than one.
-MANY = {"passes": "pass", "fails": "fail"}
-#: Of people: nobody passes or fails.
-OF_PEOPLE = {"pass": "inside", "too-close": "too close to call", "fail": "outside"}
+MANY = {"passes": "pass", "fails": "fail", "meets the limit": "meet the limit",
+        "does not meet it": "do not meet it"}  # fmt: skip
+#: Of people: nobody passes or fails, and the zone is what a mark may stand inside.
+OF_PEOPLE = {"pass": "meets the limit", "too-close": "too close to call",
+             "fail": "does not meet it"}  # fmt: skip
 
 
 def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> DisplayList:

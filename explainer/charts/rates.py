@@ -16,6 +16,7 @@ from explainer.charts.names import Named, names_beside
 from explainer.charts.style import SMALL, WIDE, Canvas, Look, Role, series
 from explainer.claims.figure_data import Rate, RatesData
 from explainer.claims.verdict import FigureResult
+from explainer.words.quantity.numbers import percent
 from explainer.words.said import FigureWords
 
 CROWD = 14
@@ -94,7 +95,7 @@ def _turns(own: Sequence[Rate], pooled: Sequence[Rate]) -> bool:
 
 def _totals(rate: Rate) -> tuple[str, str]:
     """What the rate is a share of, in two lines."""
-    return f"all: {round(100 * rate.rate)}%", f"{rate.successes} of {rate.attempts}"
+    return f"all: {percent(rate.rate)}", f"{rate.successes} of {rate.attempts}"
 
 
 def _counts(made: Frame, x: float, rate: Rate, role: Role) -> None:

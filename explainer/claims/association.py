@@ -371,7 +371,7 @@ def _at_unequal_use(
     every = evidence.pairs_of_checkpoints(x, y)
     if shared == 0:
         alone = [_alone(case, link, points) for points in evidence.at_each(every)]
-        detail["each_alone"] = set(alone) == {verdict_of(case, result)}
+        detail["each_alone"] = set(alone) == {verdict_of(case, result)} if alone else None
         if detail["each_alone"]:
             return code
         reasons.append("unequal-use")

@@ -195,7 +195,7 @@ def _doubted(
     detail: Story,
     shared: float,
 ) -> Code:
-    """Fragile where the range leaves its zone once one item is left out.
+    """Fragile where the range leaves its zone once one item is left out, or there is none then.
 
     Against the claim: where the share itself is back in the zone, since the rest of the range may
     reach into it for no more than one item less.
@@ -208,7 +208,7 @@ def _doubted(
         left = None if groups is None else np.delete(groups, i)
         again = break_in(np.delete(a, i), np.delete(b, i), shared, left)
         if not isinstance(again, Share):
-            lost.append((-np.inf, name, None))
+            lost.append((-np.inf, name, None))  # no range, whatever becomes of the share itself
             continue
         if code == "against":
             held = not low_end <= again.share <= high_end
@@ -222,8 +222,11 @@ def _doubted(
     if not lost:
         return code
     _, worst, share = min(lost, key=lambda found: found[0])
+    # Of a range that was all in its zone either takes it out; else each is told by itself.
+    alike = [of for _, _, of in lost if code == "backed" or (of is None) == (share is None)]
     reasons.append("fragile")
-    detail |= {"fragile_item": worst, "fragile_without": share, "fragile_count": len(lost)}
+    detail |= {"fragile_item": worst, "fragile_without": share, "fragile_count": len(alike),
+               "fragile_range": code == "backed" or share is None}  # fmt: skip
     return rules.unseated(code)
 
 

@@ -133,7 +133,8 @@ def _weighed(
     if pairs.shared == 0 and code in DECIDED:
         alone = {_alone(points, margin) for points in
                  evidence.at_each(evidence.pairs_of_checkpoints(x, y))}  # fmt: skip
-        detail["each_alone"] = alone == {rules.in_zone(*with_error(result, margin))}
+        own = rules.in_zone(*with_error(result, margin))
+        detail["each_alone"] = alone == {own} if alone else None
         if not detail["each_alone"]:
             reasons.append("unequal-use")
             code = "cannot-tell"

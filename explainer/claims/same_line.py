@@ -124,6 +124,7 @@ def _carried(
     if code not in ("backed", "leans", "against"):
         return code
     low, high = case.limits["plateau_low"], case.limits["plateau_high"]
+    lost: list[tuple[str, float | None]] = []
     for name in pairs.names:
         kept = evidence.kept(pairs, pairs.items != name)
         inner = both_levels(case.study, *sides, kept)
@@ -133,10 +134,15 @@ def _carried(
         share = None if again is None else again.share
         inside = share is not None and low <= share <= high
         if share is None or inside == (code == "against"):
-            reasons.append("fragile")
-            detail |= {"fragile_item": name, "fragile_without": share}
-            return rules.unseated(code)
-    return code
+            lost.append((name, share))
+    if not lost:
+        return code
+    name, share = next((found for found in lost if found[1] is None), lost[0])
+    alike = [of for _, of in lost if (of is None) == (share is None)]
+    reasons.append("fragile")
+    detail |= {"fragile_item": name, "fragile_without": share, "fragile_count": len(alike),
+               "fragile_range": share is None}  # fmt: skip
+    return rules.unseated(code)
 
 
 def _line(

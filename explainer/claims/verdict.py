@@ -153,7 +153,8 @@ class Detail:
     fragile_count: int = 1
     """Of how many it is true, each taken alone."""
     fragile_range: bool = False
-    """Without it the range no longer fits, though the estimate stays where the claim needs it."""
+    """Without it the range no longer fits, though the estimate may stay where the claim needs it,
+    or there is none to judge by."""
     fragile_pair: str | None = None
     """A second item that carries the verdict together with the first, where it takes two."""
     ranks_opposite: bool = False
@@ -178,8 +179,9 @@ class Detail:
     """At how many checkpoints all items were read, where they were read at different ones."""
     shared_at: float | None = None
     """The one they were all read at, where it is one."""
-    each_alone: bool = False
-    """They share none of those, and at each one alone the verdict is the same."""
+    each_alone: bool | None = False
+    """They share none of those, and at each one alone the verdict is the same; None where too few
+    stood at any one to look."""
     shared_part: str | None = None
     """What x and y have in common: ``start``, ``denominator`` or ``part``."""
     moved_items: tuple[str, ...] = ()

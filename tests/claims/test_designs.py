@@ -198,9 +198,11 @@ def worn(n: int, apart: bool) -> pd.DataFrame:
 
 def test_unequal_use_makes_no_link_by_itself(judged: Judge, one: One) -> None:
     text = LINK.replace("positive", "negative")
-    v = verdict(judged(one(text), worn(8, True), head=USED))
+    judgement = judged(one(text), worn(8, True), head=USED)
+    v = verdict(judgement)
     assert v.estimate is not None and v.estimate < -0.95
     assert (v.code, "unequal-use" in v.reasons) == ("cannot-tell", True)
+    assert "may be no more than how far" in " ".join(say(judgement).claims[v.claim.id].because)
     even = verdict(judged(one(text), worn(8, False), head=USED))
     assert "unequal-use" not in even.reasons and even.code != "backed"
 
@@ -242,8 +244,11 @@ def test_where_no_checkpoint_is_shared_each_is_judged_alone(
     assert "at each one alone the verdict is the same" in say(judgement).claims[v.claim.id].method
     frame.loc[(frame["games"] == 20) & (frame.index % 2 == 0), "y"] = np.nan
     frame.loc[frame["games"] == 20, "y"] *= -1
-    turned = verdict(judged(one(text.replace("0.95", "0.9")), frame, head=USED))
+    judgement = judged(one(text.replace("0.95", "0.9")), frame, head=USED)
+    turned = verdict(judgement)
     assert turned.code == "cannot-tell" and "unequal-use" in turned.reasons
+    told = " ".join(say(judgement).claims[turned.claim.id].because)  # use is not all there is to it
+    assert "not every one gives the same answer" in told and "how far" not in told
 
 
 # --- shared parts

@@ -414,7 +414,8 @@ def _scale(t: Truth, text: str) -> bool:
 
 _CLAUSE = re.compile(r"\b(fell|rose|changed|rougher than|smoother than|hook more|hook less|differ|"
                      r"towards rougher|towards smoother|falls|rises|changes|hooking more|"
-                     r"hooking less|with Plover than|with Teasel than)\b")  # fmt: skip
+                     r"drifts down|drifts up|drifts|hooking less|"
+                     r"with Plover than|with Teasel than)\b")  # fmt: skip
 
 
 def _clause(t: Truth, text: str) -> bool:
@@ -431,7 +432,7 @@ def _clause(t: Truth, text: str) -> bool:
     found = _CLAUSE.search(text)
     if found is None or not t.side:
         return True
-    way = -1 if re.search("fell|smoother|less|falls|with Teasel than", found[0]) else 1
+    way = -1 if re.search("fell|smoother|less|falls|down|with Teasel than", found[0]) else 1
     return way == (-t.side if "hooking" in found[0] else t.side)
 
 

@@ -307,6 +307,25 @@ def _one_carries(t: Truth, m: re.Match[str]) -> bool | None:
     return len(carriers) == 1
 
 
+@rule(r"(?:Leave out|Without) (?:one \w+(?:, any of (?P<n>\d+))?|(?!two )[^.]*?),? (?:and )?(?P<then>the "
+      r"best guess gives another answer|too little is left)", "without each of so many it is so")  # fmt: skip
+def _hangs_on(t: Truth, m: re.Match[str]) -> bool | None:
+    if "shares_without" not in t.more:
+        return None
+    done = 0.8 <= t.more["share"] <= 1.25
+    turned = [done != (0.8 <= share <= 1.25) for share in t.more["shares_without"]]
+    unsure = [not sure for sure in t.more["sure_without"]]
+    return sum(turned if "guess" in m["then"] else unsure) >= int(m["n"] or 1)
+
+
+@rule(r"(?:the number|the share) cannot be worked out|less than half of what was found|all but vanishes"
+      , "so little is left of the share without some one")  # fmt: skip
+def _share_gone(t: Truth, m: re.Match[str]) -> bool | None:
+    if "shares_without" not in t.more:
+        return None
+    return any(abs(share) < 0.5 * abs(t.more["share"]) for share in t.more["shares_without"])
+
+
 @rule(r"Leave out two \w+|[Tt]wo \w+ (?:should not carry|carry it)|Without those two|are two of many",
       "two carry it together")  # fmt: skip
 def _two_carry(t: Truth, m: re.Match[str]) -> bool | None:

@@ -85,6 +85,8 @@ def truth_of(world: World, claim: dict[str, Any], published: dict[str, Any]) -> 
         rows = frame_of(world, "shots" if of_shots else "read").dropna(subset=[test["measure"]])
         far = rows.groupby(world.each)[test["over"]].agg(lambda v: v.max() - v.min())
         truth.more["ragged"] = far.nunique() > 1
+    if truth.kind == "break-in":
+        truth.more |= _shares(world, test)
     if truth.kind == "same-line":
         both = frame_of(world).dropna(subset=[test["x"], test["y"]])
         truth.more["n_line"] = both[world.each].nunique()
@@ -106,6 +108,30 @@ def _carried(world: World, truth: Truth, published: dict[str, Any]) -> dict[str,
         if abs(float(d.mean()) - whole) < 1e-9:
             left = float(d.drop(list(names)).mean())
     return {"carriers": names, "without": left, "whole": whole}
+
+
+def _shares(world: World, test: dict[str, Any]) -> dict[str, Any]:
+    """The share done by then without each item in turn, and whether the whole change is sure then;
+    each model counts once."""
+    ends = {end: changes(world, test["measure"], test["from"], test[end]) for end in ("by", "to")}
+    both = pd.DataFrame(ends).dropna()
+    models = frame_of(world).groupby(world.each)["model"].first()
+    alone = not 1 < models.reindex(both.index).nunique() < len(both)
+
+    def share(d: pd.DataFrame) -> float:
+        means = (d if alone else d.groupby(models.reindex(d.index)).mean()).mean()
+        return float(means["by"] / means["to"]) if means["to"] else math.inf
+
+    def sure(d: pd.DataFrame) -> bool:
+        total = Truth("change", test, ranges=_ranges(d["to"].to_numpy(float)) if alone else {})
+        if not alone and len(d) > models.reindex(d.index).nunique():
+            _of_groups(d["to"], models.reindex(d.index), total)
+        low, high = total.ranges.get(95, (0.0, 0.0))
+        return low > 0 or high < 0
+
+    rest = [both.drop(item) for item in both.index]
+    return {"share": share(both), "shares_without": [share(d) for d in rest],
+            "sure_without": [sure(d) for d in rest]}  # fmt: skip
 
 
 def _without_step(

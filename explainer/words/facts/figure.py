@@ -485,6 +485,7 @@ def gauge_facts(result: FigureResult, study: Study, table: Table, found: Found) 
         **measure_of(study, figure.y, 1), **ends_of([r.y for r in data.readings], unit),
         "operators": tally(len(data.operators), operator_word(figure.operator)),
         "n_operators": len(data.operators), "operator": operator_word(figure.operator),
+        "operator_many": plural_of(operator_word(figure.operator)),
         "repeats": share["n_repeats"] if share else None,
         "share": bare(rounded(sized.value, sized.low, sized.high)) if share else None,
         "share_range": sized.range_unit, "ranged": sized.ranged,

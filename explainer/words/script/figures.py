@@ -365,8 +365,8 @@ def _guess(desk: Desk, result: FigureResult, role: Role) -> list[Line]:
     alone = isinstance(result.data, GroupsData) and len(result.data.groups) < 2
     if role != "reveal" or alone:  # a single column comes out ahead of none
         return []
-    name = f"guess.{kind}" if desk.has(f"guess.{kind}") else "guess"
-    asked = Line(desk.tell(name, id), GUESS, key="guess")
+    asked = Line(desk.tell(f"guess.{kind}", id, "guess", **_facts(desk, result)), GUESS,
+                 key="guess")  # fmt: skip
     return [asked, Line(desk.tell("react", id), LIMITS, "react")]
 
 
