@@ -361,10 +361,8 @@ def _levels(v: Verdict, unit: str, seen: float | None) -> Facts:
             told, other = _told_apart(first, second)
         found = {"between": told, "between_step": step,
                  "inside": "close to level" if level_ else other}  # fmt: skip
-    return {
-        **found, "levels": d.slopes_differ,
-        "opposite": (between or 0) * (inside or 0) < 0,
-    }  # fmt: skip
+    return {**found, "levels": d.slopes_differ,
+            "opposite": (between or 0) * (inside or 0) < 0}  # fmt: skip
 
 
 def _told_apart(first: Sized, second: Sized) -> tuple[str, str]:
@@ -378,7 +376,7 @@ def _told_apart(first: Sized, second: Sized) -> tuple[str, str]:
 def _as_fine(second: Sized, first: Sized) -> str:
     """A second slope to the decimals of the first: 0.02 beside 0.89."""
     places = len(first.rough_bare.partition(".")[2])
-    figures = f"{abs(second.value or 0):,.{places}f}"
+    figures = fixed(abs(second.value or 0), -places)
     return figures if figures.strip("0.") else words("nothing")
 
 
