@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+from explainer.claims.build import FEW_READINGS
 from explainer.claims.difference import SidesDetail
 from explainer.claims.evidence import label
 from explainer.claims.kinds import kind_of
@@ -227,7 +228,8 @@ _NAMES = """
     p_line p_of_size p_short pooled pooled_ahead range range_name range_unit reaches reading_error
     reasons rows same_sign series signed signed_bare single size smallest smallest_p span span_bare
     strong term told_from took_part undefined went who x_term y_term whose people few_n few_side
-    against_whom in_counts measured_to_is of_report reaches_is they_claim they_say
+    against_whom few_readings in_counts measured_to_is of_report reaches_is
+    takes they_claim they_say
 """
 COMMON = frozenset((_NAMES + NAMES).split()) | frozenset(RELATIONS)
 
@@ -252,6 +254,8 @@ def facts(verdict: Verdict, study: Study) -> Facts:
         "they_say": speaker.says, "they_claim": speaker.claims, "against_whom": speaker.against,
         "of_report": verdict.claim.of_report, "author": verdict.claim.plainly or "",
         "undefined": verdict.detail.undefined,
+        "few_readings": verdict.detail.undefined in FEW_READINGS,
+        "takes": "" if verdict.detail.takes is None else cardinal(verdict.detail.takes),
     }  # fmt: skip
     common |= relations(verdict)
     common |= _number_facts(sized, study.workspace.settings.units_first)
