@@ -16,6 +16,8 @@ from explainer.analysis.sample import Array, centred, pairs, ranks
 
 #: Fisher's z has the standard error 1/√(n − 3).
 FEWEST_FOR_R = 4
+#: Two points are on a line whatever they are.
+FEWEST_FOR_LINE = 3
 #: Up to here Spearman's p counts every order; beyond, the t approximation is close.
 EXACT_UP_TO = 9
 
@@ -32,7 +34,7 @@ def pearson(x: npt.ArrayLike, y: npt.ArrayLike) -> Estimate | Undefined:
     r = _r(a, b)
     if n < FEWEST_FOR_R or r is None:
         why = "too-few-items" if n < FEWEST_FOR_R else "no-spread"
-        return Undefined(why, n, method, r)
+        return Undefined(why, n, method, r, FEWEST_FOR_R)
     return r_estimate(r, 1 / math.sqrt(n - 3), r_p(r, n - 2), n, method, n - 2)
 
 
@@ -49,7 +51,7 @@ def spearman(x: npt.ArrayLike, y: npt.ArrayLike) -> Estimate | Undefined:
     r = _r(rank_a, rank_b)
     if n < FEWEST_FOR_R or r is None:
         why = "too-few-items" if n < FEWEST_FOR_R else "no-spread"
-        return Undefined(why, n, method, r)
+        return Undefined(why, n, method, r, FEWEST_FOR_R)
     p = _exact_p(rank_a, rank_b) if n <= EXACT_UP_TO else r_p(r, n - 2)
     return r_estimate(r, math.sqrt((1 + r * r / 2) / (n - 3)), p, n, method)
 
@@ -79,14 +81,16 @@ def slope(x: npt.ArrayLike, y: npt.ArrayLike) -> Estimate | Undefined:
     a, b = pairs(x, y)
     n = a.size
     if n < 2:
-        return Undefined("too-few-items", n, method)
+        return Undefined("too-few-items", n, method, None, FEWEST_FOR_LINE)
     (_, dx), (_, dy) = centred(a), centred(b)
     sxx = float(dx @ dx)
     if sxx == 0:
-        return Undefined("too-few-items" if n < 3 else "no-spread", n, method)
+        why = "too-few-items" if n < FEWEST_FOR_LINE else "no-spread"
+        return Undefined(why, n, method, None, FEWEST_FOR_LINE)
     line = float(dx @ dy) / sxx
-    if n < 3 or not dy.any():
-        return Undefined("too-few-items" if n < 3 else "no-spread", n, method, line)
+    if n < FEWEST_FOR_LINE or not dy.any():
+        why = "too-few-items" if n < FEWEST_FOR_LINE else "no-spread"
+        return Undefined(why, n, method, line, FEWEST_FOR_LINE)
     rest = dy - line * dx
     # A second step takes back what rounding cost the first.
     more = float(dx @ rest) / sxx

@@ -132,7 +132,7 @@ def pitman_morgan(a: npt.ArrayLike, b: npt.ArrayLike) -> Estimate | Undefined:
     x, y = pairs(a, b)
     n = x.size
     if n < 3:
-        return Undefined("too-few-items", n, method)
+        return Undefined("too-few-items", n, method, None, 3)
     (_, sd_x), (_, sd_y) = mean_sd(x), mean_sd(y)
     if sd_x == 0 or sd_y == 0:
         return Undefined("no-spread", n, method)
@@ -160,7 +160,7 @@ def brown_forsythe(a: npt.ArrayLike, b: npt.ArrayLike) -> Estimate | Undefined:
     left, right = readings(a), readings(b)
     n = left.size + right.size
     if min(left.size, right.size) < 4:
-        return Undefined("too-few-items", n, method)
+        return Undefined("too-few-items", n, method, None, 2 * 4)
     left, right = (np.abs(x - np.median(x)) for x in (left, right))
     (u, sd_u), (v, sd_v) = mean_sd(left), mean_sd(right)
     if u == 0 or v == 0 or sd_u == 0 or sd_v == 0:

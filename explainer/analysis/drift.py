@@ -65,7 +65,8 @@ def theil_sen(
     a, b = pairs(x, y)
     n = a.size
     if n < 2 or np.ptp(a) == 0:
-        return Undefined("too-few-readings" if n < 2 else "no-spread", 1, "Theil–Sen slope")
+        why = "too-few-readings" if n < 2 else "no-spread"
+        return Undefined(why, 1, "Theil–Sen slope", None, FEWEST_FOR_TREND)
     first, second = np.triu_indices(n, 1)
     run = a[second] - a[first]
     apart = run != 0
@@ -102,7 +103,7 @@ def mann_kendall(y: npt.ArrayLike) -> MannKendall | Undefined:
     values = readings(y)
     n = values.size
     if n < FEWEST_FOR_TREND:
-        return Undefined("too-few-readings", 1, "Mann–Kendall")
+        return Undefined("too-few-readings", 1, "Mann–Kendall", None, FEWEST_FOR_TREND)
     first, second = np.triu_indices(n, 1)
     s = int(np.sum(np.sign(values[second] - values[first])))
     var = _variance_of_s(np.arange(n, dtype=np.float64), values)

@@ -51,7 +51,8 @@ def within_groups(x: npt.ArrayLike, y: npt.ArrayLike, group: npt.ArrayLike) -> E
     r = ratio_r(float(dx @ dx), float(dx @ dy), float(dy @ dy))
     df = n - g - 1
     if df < FEWEST_DF or r is None:
-        return Undefined("too-few-items" if df < FEWEST_DF else "no-spread", n, method, r)
+        why = "too-few-items" if df < FEWEST_DF else "no-spread"
+        return Undefined(why, n, method, r, n - df + FEWEST_DF)
     return r_estimate(r, 1 / math.sqrt(n - g - 2), r_p(r, df), n, method, df)
 
 
@@ -296,5 +297,5 @@ def partial(x: npt.ArrayLike, y: npt.ArrayLike, given: Array) -> Estimate | Unde
     if df < FEWEST_DF or r is None:
         flat = any(not centred(np.asarray(v, dtype=np.float64))[1].any() for v in (x, y))
         why = "too-few-items" if df < FEWEST_DF else "no-spread" if flat else "nothing-left"
-        return Undefined(why, n, method, r)
+        return Undefined(why, n, method, r, n - df + FEWEST_DF)
     return r_estimate(r, 1 / math.sqrt(df - 1), r_p(r, df), n, method, df)

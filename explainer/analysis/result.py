@@ -69,6 +69,8 @@ class Undefined:
     method: str = ""
     value: float | None = None
     """The best estimate, where one exists without a range."""
+    fewest: int = 2
+    """How many a range takes at the least, where too few are why there is none."""
 
 
 def t_quantile(level: float, df: float) -> float:

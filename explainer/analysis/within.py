@@ -130,9 +130,9 @@ def within(
     With each item's ``group`` the slope is the mean of the groups' own slopes, where x moved in
     each of them: a group with more items, or in which x moves more, is no more than one.
 
-    Rows with a cell that is not finite are left out.  Undefined: ``too-few-items`` where fewer
-    than two items have an x that moved (with the slope as value), ``no-spread`` where x or y
-    never moves within an item, ``no-pairs`` without a row.
+    Rows with a cell that is not finite are left out.  Undefined: ``too-few-items`` for one item
+    and ``one-moved`` where x moved in one alone (both with the slope as value), ``no-spread``
+    where x or y never moves within an item, ``no-pairs`` without a row.
     """
     names, code, a, b, kept = _finite_rows(x, y, item)
     n_items = int(np.unique(code).size)
@@ -143,13 +143,16 @@ def within(
     sums = _carrying(_sums(dx, dy, code, len(names)))
     sxx, sxy, syy = (float(s.sum()) for s in (sums.sxx, sums.sxy, sums.syy))
     r = ratio_r(sxx, sxy, syy)
-    if r is None:
+    if r is None and n_items > 1:
         return Undefined("no-spread", n_items, METHOD, sxy / sxx if sxx > 0 else None)
+    if r is None:
+        return Undefined("too-few-items", n_items, METHOD)
     moved = int(np.count_nonzero(sums.sxx))
     each = () if group is None or moved < 2 else _slopes_of_groups(sums, names, group)
     pooled = mean_slope(each) if each else slope_within(sums.sxx, sums.sxy) if moved > 1 else None
     if pooled is None:
-        return Undefined("too-few-items", n_items, METHOD, sxy / sxx)
+        why = "one-moved" if moved < 2 <= n_items else "too-few-items"
+        return Undefined(why, n_items, METHOD, sxy / sxx)
     carry = (sums.sxx > 0)[code]
     common, df = pooled.value, int(carry.sum()) - moved - 1
     se_readings = float(np.linalg.norm((dy - common * dx)[carry])) / math.sqrt(df * sxx)
@@ -206,11 +209,11 @@ def within_one(
     degrees of freedom; an error in x moves y by the slope (Fuller 1987, Measurement Error Models,
     section 1.1: effective variance).  The range is the wider of that and the one by the scatter
     of the readings about their own line, on readings − 2: what wanders by itself would else be
-    taken for a link.  Undefined (``no-spread``) where x or y stands still, (``too-few-items``)
-    below three readings.
+    taken for a link.  Undefined (``no-spread``) where x or y stands still, (``too-few-readings``)
+    below three.
     """
     if x.size < 3:
-        return Undefined("too-few-items", 1, method)
+        return Undefined("too-few-readings", 1, method, None, 3)
     dx, dy = x - x.mean(), y - y.mean()
     r = ratio_r(float(dx @ dx), float(dx @ dy), float(dy @ dy))
     fitted = _line_of_one(dx, dy, x.size - 2, sd_x, sd_y, known, method)

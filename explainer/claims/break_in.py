@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -24,7 +24,7 @@ from explainer.claims.build import (
     nothing_to_test,
     ordered,
     table_for,
-    unsettled,
+    undefined,
 )
 from explainer.claims.change import FEW_GROUPS, mean_over, only_group
 from explainer.claims.reading_error import (
@@ -84,12 +84,9 @@ def judge(case: Case) -> Verdict:
         detail["one_item"] = items[0]
         result = break_in_of_one(float(a[0]), float(b[0]), u, KNOWN, METHOD)
     if isinstance(result, Undefined):
-        few = ["too-few-items"] if len(items) < 3 and u is None else []
-        return unsettled(
-            case, "cannot-tell", few, unit="share", n_items=len(items), n_rows=n_rows,
-            method=result.method, estimate=None, table=table.name,
-            detail={**detail, "undefined": result.why},
-        )  # fmt: skip
+        none = replace(result, value=None)  # a share of what is not sure to be there
+        return undefined(case, none, unit="share", n_rows=n_rows, table=table.name,
+                         detail=detail)  # fmt: skip
     code = rules.in_plateau(bounds(result.at90), bounds(result.at80), case.limits)
     reasons = only_group(case, items, detail)
     start, by, end = _middle(test.from_), _middle(test.by), _middle(test.to)

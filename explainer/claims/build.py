@@ -190,6 +190,17 @@ def unsettled(
     )
 
 
+#: Why there is no range, and often no number: too few items were read, or they too seldom or by
+#: too few.  Whatever else leaves none is what the readings said.
+FEW_READINGS = frozenset({
+    "too-few-readings", "no-checkpoints", "no-readings", "no-repeats", "unbalanced", "one-operator",
+})  # fmt: skip
+TOO_FEW = FEW_READINGS | {
+    "too-few-items", "no-pairs", "no-attempts", "no-side", "one-per-side", "no-blocks", "few-steps",
+    "few-in-line",
+}  # fmt: skip
+
+
 def undefined(
     case: Case,
     result: Undefined,
@@ -198,14 +209,22 @@ def undefined(
     n_rows: int,
     table: str,
     detail: Story | None = None,
+    reasons: Iterable[str] = (),
 ) -> Verdict:
-    """What stage 2 could not work out, as a verdict with its reason."""
-    few = result.why == "too-few-items" or result.n_items < 2
+    """What could not be worked out, as a verdict with its reason.
+
+    The one place that tells a design which cannot answer (too few of what it takes: not tested)
+    from readings that do not (none of them moved, or all alike: it cannot be told).
+    """
+    few = result.why in TOO_FEW
+    told = few and (result.n_items < result.fewest or result.why != "too-few-items")
     return unsettled(
-        case, "cannot-tell", ["too-few-items"] if few else [],
+        case, "not-tested" if few else "cannot-tell",
+        [*reasons, "too-few-items"] if few else reasons,
         unit=unit, n_items=result.n_items, n_rows=n_rows, method=result.method,
         estimate=result.value, table=table,
-        detail={"undefined": result.why, **(detail or {})},
+        detail={**(detail or {}), "undefined": result.why,
+                "takes": result.fewest if told else None},
     )  # fmt: skip
 
 

@@ -15,7 +15,7 @@ import numpy as np
 from explainer.analysis import sample
 from explainer.analysis.change import mean_change
 from explainer.analysis.limits import closed, share_reached
-from explainer.analysis.result import LEVELS, Estimate, Interval, t_quantile
+from explainer.analysis.result import LEVELS, Estimate, Interval, Undefined, t_quantile
 from explainer.claims import evidence
 from explainer.claims.build import (
     Case,
@@ -24,6 +24,7 @@ from explainer.claims.build import (
     nothing_to_test,
     ordered,
     table_for,
+    undefined,
     unsettled,
 )
 from explainer.claims.change import only_group
@@ -107,12 +108,9 @@ def judge(case: Case) -> Verdict:
     else:
         ranges = _ranges(seen, never)
     if ranges is None:
-        few = "no-crossing" if not len(seen.items) else "too-few-items" if u is None else "began"
-        return unsettled(
-            case, "cannot-tell", ["too-few-items"] if u is None else [], unit=unit,
-            n_items=1 if u is not None else len(seen.items), n_rows=seen.n_rows,
-            table=table.name, detail={**detail, "undefined": few},
-        )  # fmt: skip
+        none = Undefined(_why(seen, u), 1 if u is not None else len(seen.items))
+        return undefined(case, none, unit=unit, n_rows=seen.n_rows, table=table.name,
+                         detail=detail)  # fmt: skip
     detail["may_have"] = u is not None and not never and math.isinf(ranges[1].high)
     reasons = only_group(case, seen.items, detail)
     code: Code = "cannot-tell"
@@ -147,6 +145,14 @@ def _verdict(
         ),
         detail=made(case.kind.detail, detail), table=table,
     )  # fmt: skip
+
+
+def _why(seen: _Seen, u: float | None) -> str:
+    """Why there is no range: too few were seen before they got there, or an error that the gauge
+    (of one item, ``u``) or a whole checkpoint may hold leaves open whether they were."""
+    if u is not None and seen.past:
+        return "no-crossing"
+    return "began" if len(seen.items) > (1 if u is None else 0) else "too-few-items"
 
 
 def _zone(test: Crossing) -> tuple[float, float] | None:

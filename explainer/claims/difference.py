@@ -19,7 +19,6 @@ from explainer.claims.build import (
     settled,
     table_for,
     undefined,
-    unsettled,
 )
 from explainer.claims.change import change_power, change_strip, gauge_floor, in_groups, mean_over
 from explainer.claims.reading_error import in_gap, named, of_one
@@ -261,10 +260,9 @@ def judged(
     }  # fmt: skip
     n_items = len(set(sides.items_a) | set(sides.items_b))
     if not sides.paired and min(len(sides.a), len(sides.b)) < 2:
-        return unsettled(
-            case, "not-tested", ["too-few-items", *lacking(sides)], unit=measure.unit,
-            n_items=n_items, n_rows=sides.n_rows, table=table.name,
-            estimate=_gap(sides), detail={**detail, "undefined": _too_few(sides)},
+        return undefined(
+            case, Undefined(_too_few(sides), n_items, value=_gap(sides)), unit=measure.unit,
+            n_rows=sides.n_rows, table=table.name, reasons=lacking(sides), detail=detail,
         )  # fmt: skip
     alone = pair_of_one(table, test.measure, measure, sides) \
         if isinstance(test, Difference) else None
@@ -330,11 +328,9 @@ def set_against(
     """
     measure = case.study.measure(name)
     if not sides.paired and min(len(sides.a), len(sides.b)) < 2:
-        return unsettled(
-            case, "not-tested", ["too-few-items", *lacking(sides)], unit=measure.unit,
-            n_items=len(set(sides.items_a) | set(sides.items_b)), n_rows=sides.n_rows,
-            table=table.name, detail={**detail, "undefined": _too_few(sides)},
-        )  # fmt: skip
+        none = Undefined(_too_few(sides), len(set(sides.items_a) | set(sides.items_b)))
+        return undefined(case, none, unit=measure.unit, n_rows=sides.n_rows, table=table.name,
+                         reasons=lacking(sides), detail=detail)  # fmt: skip
     alone = pair_of_one(table, name, measure, sides)
     result = alone or compare(sides, gauge_floor(measure))
     result = in_gap(result, table, name, case.test)

@@ -172,7 +172,7 @@ def _raised_by(verdict: Verdict) -> Iterator[OpenQuestion]:
     reasons = verdict.reasons
     if "beyond-data" in reasons:
         yield OpenQuestion("beyond-data", None, None, claim)
-    elif verdict.code in ("cannot-tell", "leans") and not {"fragile", "one-step"} & set(reasons):
+    elif _left_open(verdict):
         yield OpenQuestion("cannot-tell", None, None, claim, needed)
     if "fragile" in reasons:
         yield OpenQuestion("fragile", None, None, claim, needed)
@@ -185,10 +185,19 @@ def _raised_by(verdict: Verdict) -> Iterator[OpenQuestion]:
         yield OpenQuestion("gauge-too-coarse", None, None, claim)
 
 
+def _left_open(verdict: Verdict) -> bool:
+    """Whether it is the readings, or that they are too few, that leave the claim itself open."""
+    if verdict.code == "not-tested":
+        return "too-few-items" in verdict.reasons
+    return (verdict.code in ("cannot-tell", "leans")
+            and not {"fragile", "one-step"} & set(verdict.reasons))  # fmt: skip
+
+
 def _untested_links(verdicts: Sequence[Verdict], chain: Chain | None) -> Iterator[OpenQuestion]:
     by_id = {v.claim.id: v for v in verdicts}
     for link in chain.links if chain else ():
-        if link.code == "not-tested" and "beyond-data" not in by_id[link.claim].reasons:
+        asked = {"beyond-data", "too-few-items"} & set(by_id[link.claim].reasons)
+        if link.code == "not-tested" and not asked:
             yield OpenQuestion("untested-link", None, None, link.claim)
 
 

@@ -10,8 +10,9 @@ import numpy as np
 import pandas as pd
 
 from explainer.analysis.limits import Call, judge_reading, standard_uncertainty
+from explainer.analysis.result import Undefined
 from explainer.claims import evidence, rules
-from explainer.claims.build import Case, Story, nothing_to_test, table_for, unsettled
+from explainer.claims.build import Case, Story, nothing_to_test, table_for, undefined, unsettled
 from explainer.claims.reading_error import of_level
 from explainer.claims.verdict import Detail, Strip, Verdict, published
 from explainer.study.description.figures import Limit
@@ -80,7 +81,7 @@ def judge(case: Case) -> Verdict:
         "reading_error": table.reading_error,
     }  # fmt: skip
     if not seen.items:
-        return unsettled(case, "not-tested", ["too-few-items"], unit=measure.unit,
+        return undefined(case, Undefined("too-few-items", 0), unit=measure.unit, n_rows=0,
                          table=table.name, detail=detail)  # fmt: skip
     rows = [
         {"item": i, "value": float(v), "call": c.call,

@@ -18,7 +18,6 @@ from explainer.claims.build import (
     settled,
     table_for,
     undefined,
-    unsettled,
 )
 from explainer.claims.change import gauge_floor
 from explainer.claims.two_sides import read_again, side_of
@@ -69,11 +68,10 @@ def judge(case: Case) -> Verdict:
         "without": [i for i in everyone if blocks is not None and i not in set(blocks)],
     }  # fmt: skip
     if len(groups) < 2 or min(len(g.values) for g in groups.values()) < 2:
-        return unsettled(
-            case, "not-tested", ["too-few-items", *(["one-group"] if len(groups) < 2 else [])],
-            unit=measure.unit, n_items=items, n_rows=rows, table=table.name,
-            detail={**detail, "undefined": "no-blocks" if blocks == () else "one-per-side"},
-        )  # fmt: skip
+        none = Undefined("no-blocks" if blocks == () else "one-per-side", items)
+        return undefined(case, none, unit=measure.unit, n_rows=rows, table=table.name,
+                         reasons=["one-group"] if len(groups) < 2 else [],
+                         detail=detail)  # fmt: skip
     found = _held(case, table, groups, _asked(test, ranked), blocks is not None)
     if isinstance(found, Undefined):
         return undefined(case, found, unit=measure.unit, n_rows=rows, table=table.name,

@@ -127,12 +127,6 @@ def _same(case: Case, table: Table, who: WhoTried, detail: Story) -> Verdict:
         }  # fmt: skip
     detail["without"] = [w for w, ok in zip(who.names, both, strict=True) if not ok]
     n_rows = len(table.frame)
-    if int(both.sum()) < 2:
-        return unsettled(
-            case, "cannot-tell", ["too-few-items"], unit="rate", n_items=int(both.sum()),
-            n_rows=n_rows, table=table.name, detail=detail,
-            method="per-item rate differences",
-        )  # fmt: skip
     s, n = cells[both, :, 0], cells[both].sum(axis=2)
     result = rates.per_item_difference(s[:, 0], n[:, 0], s[:, 1], n[:, 1])
     if isinstance(result, Undefined):

@@ -10,7 +10,7 @@ import numpy.typing as npt
 from explainer.analysis.gauge import GaugeStudy, arrange, crossed
 from explainer.analysis.result import Interval, Undefined
 from explainer.claims import rules
-from explainer.claims.build import Case, Story, nothing_to_test, table_for, unsettled
+from explainer.claims.build import Case, Story, nothing_to_test, table_for, undefined
 from explainer.claims.verdict import Detail, Strip, Verdict, made, published
 from explainer.study.description.tests import Repeatability
 
@@ -132,15 +132,7 @@ def _no_study(
     case: Case, study: GaugeStudy | Undefined, table: str, rows: int, detail: Story
 ) -> Verdict:
     """One operator, missing repeats, or readings that never differ."""
-    if isinstance(study, Undefined):
-        return unsettled(
-            case, "cannot-tell", ["too-few-items"], unit="percent", n_items=study.n_items,
-            n_rows=rows, method=study.method, table=table,
-            detail={**detail, "undefined": study.why},
-        )  # fmt: skip
-    return unsettled(
-        case, "cannot-tell", ["too-few-items"], unit="percent", n_items=study.n_parts, n_rows=rows,
-        method=study.method, table=table,
-        detail={**detail,
-                "undefined": "one-operator" if detail["n_operators"] == 1 else "no-scatter"},
-    )  # fmt: skip
+    if isinstance(study, GaugeStudy):
+        why = "one-operator" if detail["n_operators"] == 1 else "no-spread"
+        study = Undefined(why, study.n_parts, study.method)
+    return undefined(case, study, unit="percent", n_rows=rows, table=table, detail=detail)

@@ -23,7 +23,7 @@ from explainer.claims.association import (
     operands,
 )
 from explainer.claims.break_in import bounds, closed
-from explainer.claims.build import Case, Story, ordered, undefined, unsettled
+from explainer.claims.build import Case, Story, ordered, undefined
 from explainer.claims.reading_error import in_slope, reliability_within
 from explainer.claims.shared_part import shared_part
 from explainer.claims.verdict import Code, Strip, Verdict, made, published
@@ -64,17 +64,18 @@ def judge(case: Case) -> Verdict:
     detail: Story = {
         "x": x[1], "y": y[1], "slope_within": inner.slope.value, "line_from": test.line_from,
         "slope_within_low": inner.slope.at95.low, "slope_within_high": inner.slope.at95.high,
-        "slope_between": line.value if line is not None else None,
+        "slope_between": line.value if isinstance(line, Estimate) else None,
         "items_same_sign": inner.items_same_sign,
     }  # fmt: skip
     groups = evidence.groups_of(case.study, (y[0], x[0]), pairs.names)
     if groups is not None:
         detail |= of_groups(inner, groups)
     if not isinstance(line, Estimate) or line.se is None or inner.slope.se is None:
-        return unsettled(
-            case, "cannot-tell", ["too-few-items"], unit="share", n_items=len(pairs.names),
-            n_rows=pairs.n_rows, table=y[0].name, detail={**detail, "undefined": "no-line"},
-        )  # fmt: skip
+        few = isinstance(line, Undefined) and line.why == "too-few-items"
+        none = Undefined("few-in-line" if few else "no-line", len(pairs.names),
+                         fewest=association.FEWEST_FOR_LINE)  # fmt: skip
+        return undefined(case, none, unit="share", n_rows=pairs.n_rows, table=y[0].name,
+                         detail=detail)  # fmt: skip
     reliability = reliability_within(case.study, x, pairs)
     result = _share(inner, line, reliability)
     assert result is not None
@@ -147,15 +148,16 @@ def _carried(
 
 def _line(
     case: Case, test: SameLine, x: Side, y: Side, inner: levels.Within
-) -> tuple[Estimate | None, evidence.Floats | None]:
+) -> tuple[Estimate | Undefined, evidence.Floats | None]:
     """The line that different items lie on, and their x where another table gives it."""
     if test.line_from is None:
-        between = inner.slope_between
-        return (between if isinstance(between, Estimate) else None), None
+        n = len(inner.items)
+        why = "too-few-items" if n < association.FEWEST_FOR_LINE else "no-spread"
+        return inner.slope_between or Undefined(why, n), None
     other = case.study.tables[test.line_from]
     new = evidence.pairs_of_items((other, x[1]), (other, y[1]))
     fit = association.slope(new.x, new.y)
-    return (fit if isinstance(fit, Estimate) else None), new.x
+    return fit, new.x
 
 
 def _doubted(

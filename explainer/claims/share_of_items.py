@@ -10,9 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import betaincinv
 
-from explainer.analysis.result import LEVELS, Estimate, Interval
+from explainer.analysis.result import LEVELS, Estimate, Interval, Undefined
 from explainer.claims import evidence, rules
-from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, unsettled
+from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
 from explainer.claims.change import only_group
 from explainer.claims.reading_error import of_one_checkpoint, smallest_seen
 from explainer.claims.verdict import Code, Detail, Power, Strip, Verdict, published
@@ -79,8 +79,8 @@ def judge(case: Case) -> Verdict:
         "stayed": _named(seen.items, ~surely & ~open_), "unsure": _named(seen.items, open_),
     }  # fmt: skip
     if not counts.n:
-        return unsettled(case, "not-tested", ["too-few-items"], unit="share", table=table.name,
-                         detail=detail)  # fmt: skip
+        return undefined(case, Undefined("too-few-items", 0), unit="share", n_rows=0,
+                         table=table.name, detail=detail)  # fmt: skip
     reasons = only_group(case, seen.items, detail) if not every else []
     if every:
         code, more = _of_these(counts, sight)

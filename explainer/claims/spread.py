@@ -20,7 +20,6 @@ from explainer.claims.build import (
     settled,
     table_for,
     undefined,
-    unsettled,
 )
 from explainer.claims.two_sides import read_again, sides_of
 from explainer.claims.verdict import Detail, Strip, Verdict, published
@@ -83,15 +82,10 @@ def judge(case: Case) -> Verdict:
     if isinstance(seen.result, Undefined):
         alone = seen.result.value  # one number without a range: turned back from its log, too
         told = None if alone is None else percent_of_log(alone)
-        if not seen.paired and 0 < min(seen.n_a, seen.n_b) < 2:  # as of any other gap
-            one = "one-per-side" if max(seen.n_a, seen.n_b) == 1 else seen.result.why
-            return unsettled(
-                case, "not-tested", ["too-few-items"], unit="percent", n_items=seen.result.n_items,
-                n_rows=seen.n_rows, table=table.name, estimate=told,
-                detail={**detail, "undefined": one},
-            )  # fmt: skip
-        return undefined(case, replace(seen.result, value=told), unit="percent", n_rows=seen.n_rows,
-                         table=table.name, detail=detail)  # fmt: skip
+        one = not seen.paired and max(seen.n_a, seen.n_b) == 1 == min(seen.n_a, seen.n_b)
+        why = "one-per-side" if one else seen.result.why
+        return undefined(case, replace(seen.result, value=told, why=why), unit="percent",
+                         n_rows=seen.n_rows, table=table.name, detail=detail)  # fmt: skip
     result = ratio_percent(seen.result)
     side = rules.SIDE[test.direction]
     code = rules.directed(result, side, None, None)

@@ -18,7 +18,6 @@ from explainer.claims.build import (
     settled,
     table_for,
     undefined,
-    unsettled,
 )
 from explainer.claims.two_sides import side_of
 from explainer.claims.verdict import Detail, Strip, Verdict, published
@@ -61,10 +60,9 @@ def judge(case: Case) -> Verdict:
     detail: Story = {"steps": names, "means": means, "n_steps": len(names)}
     paired = all(set(s.items) == items for s in seen) and len(items) > 1
     if len(names) < 3 or (not paired and min(len(s.values) for s in seen) < 2):
-        return unsettled(
-            case, "not-tested", ["too-few-items"], unit=measure.unit, n_items=len(items),
-            n_rows=rows, table=table.name, detail={**detail, "undefined": "few-steps"},
-        )  # fmt: skip
+        none = Undefined("few-steps", len(items), fewest=3)
+        return undefined(case, none, unit=measure.unit, n_rows=rows, table=table.name,
+                         detail=detail)  # fmt: skip
     values = [np.array([s.as_dict()[i] for i in seen[0].items]) for s in seen] if paired else [
         s.values for s in seen
     ]

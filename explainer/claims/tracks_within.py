@@ -22,7 +22,7 @@ from explainer.claims.association import (
     of_groups,
     operands,
 )
-from explainer.claims.build import Case, Story, settled, undefined, unsettled
+from explainer.claims.build import Case, Story, settled, undefined
 from explainer.claims.change import in_groups
 from explainer.claims.evidence import Side
 from explainer.claims.reading_error import (
@@ -70,10 +70,8 @@ def judge(case: Case) -> Verdict:
         return refused
     unit = slope_unit(case, x[1], y[1])
     if not evidence.several_each(x, y):
-        return unsettled(
-            case, "not-tested", ["too-few-items"], unit=unit, n_items=len(y[0].items),
-            table=y[0].name, detail={"undefined": "no-checkpoints"},
-        )  # fmt: skip
+        once = Undefined("no-checkpoints", len(y[0].items))
+        return undefined(case, once, unit=unit, n_rows=0, table=y[0].name)
     pairs = evidence.pairs_of_checkpoints(x, y)
     if (alone := _of_one(case, x, y, pairs, unit)) is not None:
         return alone

@@ -139,6 +139,8 @@ class Detail:
 
     undefined: str = ""
     """Why stage 2 had nothing to work out; empty where it had."""
+    takes: int | None = None
+    """How many it takes at the least, of what were too few."""
     one_item: str | None = None
     """The one item that the claim is about, held to the gauge; None where it is about items."""
     mean_of: int | None = None

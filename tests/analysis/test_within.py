@@ -200,7 +200,7 @@ def test_an_item_read_once_says_nothing_within_but_counts_between():
         ([], [], [], "no-pairs"),
         ([np.nan], [1.0], ["a"], "no-pairs"),
         ([1.0, 2, 3], [1.0, 2, 4], ["a", "a", "a"], "too-few-items"),
-        ([1.0, 2, 5, 5], [1.0, 2, 4, 5], ["a", "a", "b", "b"], "too-few-items"),
+        ([1.0, 2, 5, 5], [1.0, 2, 4, 5], ["a", "a", "b", "b"], "one-moved"),
         ([1.0, 2, 3], [1.0, 2, 4], ["a", "b", "c"], "no-spread"),
         ([1.0, 1, 3, 3], [1.0, 2, 4, 5], ["a", "a", "b", "b"], "no-spread"),
         ([1.0, 2, 3, 4], [1.0, 1, 4, 4], ["a", "a", "b", "b"], "no-spread"),

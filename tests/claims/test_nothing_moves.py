@@ -45,7 +45,8 @@ def test_one_item_that_moves_gives_a_slope_and_no_link(judged: Judge, one: One) 
     frame.loc[frame["ball"] != "B0", "x"] = 10.0
     claims = one("{kind: no-association, x: x, y: y, margin: 0.3, within: yes}")
     verdict = judged(claims, frame).verdicts[0]
-    assert verdict.reasons == ("too-few-items",) and verdict.estimate is None
+    assert (verdict.code, verdict.reasons, verdict.estimate) == ("cannot-tell", (), None)
+    assert verdict.detail.undefined == "one-moved"
 
 
 def test_what_is_the_same_for_all_is_not_laid_to_what_is_held_alike(

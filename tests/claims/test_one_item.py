@@ -80,7 +80,7 @@ def test_it_is_said_to_be_about_that_one(
 
 def test_without_a_gauge_one_item_says_nothing() -> None:
     (v,) = one(CHANGE, "P1", gauge=False).verdicts
-    assert v.code == "cannot-tell" and v.detail.one_item is None
+    assert v.code == "not-tested" and v.detail.one_item is None
 
 
 #: Of three balls: settled early, straight on, and hardly moved; hook follows in the first alone.
@@ -162,5 +162,5 @@ def test_without_a_gauge_a_story_of_one_says_nothing(test: dict[str, Any]) -> No
     only = {**test, "only": {"ball": "P1"}}
     study = study_of(frame, only, use="games", measures=nobody_knows)
     (v,) = judge(study).verdicts
-    assert v.code == "cannot-tell" and v.detail.one_item is None
+    assert v.code == "not-tested" and v.detail.one_item is None
     assert "too-few-items" in v.reasons

@@ -75,8 +75,8 @@ def test_those_without_a_reading_are_a_claims_own_and_all_of_them(judged, one) -
 
 def test_two_items_that_were_read_every_time_give_no_link(judged, one) -> None:
     (v,) = judged(one(NO_LINK), UNEVEN).verdicts
-    assert v.detail.design.left == ("b",)
-    assert v.detail.design.stayed_estimate is None
+    assert (v.code, v.low, v.p) == ("not-tested", None, None)
+    assert v.detail.undefined == "too-few-items"
 
 
 def test_who_stayed_is_asked_at_the_checkpoints_that_all_share(judged, one) -> None:

@@ -40,8 +40,21 @@ WAYS: dict[str, tuple[str, ...]] = {
 }  # fmt: skip
 #: Nothing to work out: the kind, why, and how many items.
 NOTHING = (("association", "no-spread", 8), ("break-in", "no-spread", 2),
-           ("break-in", "no-change", 8), ("change", "too-few-items", 1),
-           ("trend", "too-few-items", 0), ("repeatability", "one-operator", 8))  # fmt: skip
+           ("break-in", "no-change", 8), ("tracks-within", "one-moved", 8),
+           ("same-line", "one-moved", 8), ("same-line", "no-line", 8))  # fmt: skip
+#: Too few for it: how many it takes at the least as well, where that can be told.
+TOO_FEW = (("change", "too-few-items", 1, 2), ("break-in", "too-few-items", 1, 2),
+           ("trend", "too-few-items", 0, 2), ("association", "too-few-items", 2, 4),
+           ("association", "too-few-items", 3, 4), ("association", "too-few-items", 5, None),
+           ("no-association", "too-few-items", 2, 4), ("no-association", "too-few-items", 3, 4),
+           ("same-line", "few-in-line", 2, 3), ("trend", "too-few-readings", 1, 4),
+           ("tracks-within", "too-few-readings", 1, 3), ("tracks-within", "no-checkpoints", 8, 2),
+           ("difference", "one-per-side", 2, 2), ("difference", "one-per-side", 5, 2),
+           ("difference", "no-side", 4, 2), ("repeatability", "one-operator", 8, 2),
+           ("repeatability", "no-repeats", 8, 2), ("repeatability", "unbalanced", 8, 2),
+           ("repeatability", "too-few-items", 1, 2))  # fmt: skip
+#: Which of these may have a number all the same.
+NUMBERED = ("too-few-items", "one-per-side", "one-moved")
 #: Items that pass, fail, and are too close to call.
 CALLS = ((8, 0, 0), (3, 1, 1), (6, 0, 2), (5, 1, 2), (5, 3, 0), (0, 8, 0), (0, 0, 8))
 SIZED = ("change", "difference", "difference-in-change", "trend", "rate-difference")
@@ -74,10 +87,7 @@ def cases() -> Iterator[Case]:
     for (kind, within), place in product(STILL, PLACES):
         yield _without_margin(kind, place, within)
     yield from _singles()
-    for kind, why, n in NOTHING:
-        for value in (None, 1.5) if n else (None,):
-            yield _undefined(kind, why, n, value)
-    yield _undefined("tracks-within", "no-spread", 8, None)
+    yield from _without_a_range()
     for odd in (1, 4):
         yield _hangs_on_odd_readings("cannot-tell", odd)
     for mdd, code, id in product((0.8, 3.1), CODES, ("it", "this", "that")):
@@ -85,6 +95,17 @@ def cases() -> Iterator[Case]:
     for calls, code, guard, both in product(CALLS, CODES, (2.5, None), (False, True)):
         yield _limit(calls, code, guard, both)
         yield _limit(calls, code, guard, both, "none")
+
+
+def _without_a_range() -> Iterator[Case]:
+    """Nothing that could be worked out, or one number alone."""
+    for kind, why, n in NOTHING:
+        for value in (None, 1.5) if why != "no-line" else (None,):
+            yield _undefined(kind, why, n, value)
+    for kind, why, n, takes in TOO_FEW:
+        for value in (None, 0.5) if n and why in NUMBERED and kind != "repeatability" else (None,):
+            yield _undefined(kind, why, n, value, takes, few=True)
+    yield _undefined("tracks-within", "no-spread", 8, None)
 
 
 def _singles() -> Iterator[Case]:
@@ -286,14 +307,18 @@ def _without_margin(kind: str, place: tuple[float, float, float], within: bool) 
     return Case(made.judgement, verdict, replace(made.truth, margin=None))
 
 
-def _undefined(kind: str, why: str, n: int, value: float | None) -> Case:
+def _undefined(
+    kind: str, why: str, n: int, value: float | None, takes: int | None = None, few: bool = False
+) -> Case:
     """Nothing to work out, or one number without a range."""
     way = hand.TESTS[kind].get("direction", "")
-    made = _case(kind, way, False, False, SHARES[0], "cannot-tell", True)
-    detail = replace(made.verdict.detail, undefined=why)
+    code = "not-tested" if few else "cannot-tell"
+    made = _case(kind, way, False, False, SHARES[0], code, True)
+    detail = replace(made.verdict.detail, undefined=why, takes=takes)
     verdict = replace(made.verdict, estimate=value, low=None, high=None, strip=None, n_items=n,
-                      detail=detail)  # fmt: skip
-    more = {"undefined": why} | ({"good": 10.0, "poor": 30.0} if kind == "repeatability" else {})
+                      detail=detail, reasons=("too-few-items",) if few else ())  # fmt: skip
+    more = {"undefined": why, "takes": takes, "few": few}
+    more |= ({"good": 10.0, "poor": 30.0} if kind == "repeatability" else {})
     truth = Truth(kind, made.truth.test, n, value, more=more)
     return Case(made.judgement, verdict, truth)
 

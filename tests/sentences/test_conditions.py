@@ -48,7 +48,7 @@ def told(
     said = [says(teller, judgement, verdict, known)]
     if code == "against":
         said.append(f"Here {known['contrary']}.")
-    if kind_of(verdict).shown_by:
+    if kind_of(verdict).shown_by and code != "not-tested":
         names = [f"title.{kind}.{code}.{sub}" for sub in subs(verdict)] + [f"title.{kind}.{code}"]
         title = {**known, "early": None, "turned": False}
         said.append(teller.tell(names, title, about=verdict.claim.id))
@@ -161,7 +161,8 @@ def stating() -> tuple[str, ...]:
     further = set(KINDS) - {case.verdict.test.kind for case in grid()}
     return tuple(
         n for n in BOOK if (kinds_of(n) or n.startswith("title."))
-        and n.split(".")[0] in (*KINDS, "any", "contrary", "title") and ".not-tested" not in n
+        and n.split(".")[0] in (*KINDS, "any", "contrary", "title")
+        and (".not-tested" not in n or n.endswith(".not-tested.too-few-items"))
         and not (set(n.split(".")[:2]) & further)
     )  # fmt: skip
 

@@ -355,3 +355,21 @@ def test_further_is_said_of_the_side_that_went_there(
         verdict = numbered(verdict, gap, gap - 4, gap + 4, change_a=change_a, change_b=change_b)
         teller = Teller(load_phrases(study.workspace.template_folders), study.id, "viewer")
         assert told in claim_words(teller, made.judgement(study, (verdict,)), verdict).says
+
+
+@pytest.mark.parametrize(("between", "inside", "told"), [
+    (-28.0, -50.0, "the slope is 28 boards down for every microinch, and inside one ball it is 50 "
+                   "down."),
+    (28.0, -50.0, "is 28 boards up for every microinch, and inside one ball it is 50 down."),
+])  # fmt: skip
+def test_two_slopes_are_told_with_their_ways(
+    made: SimpleNamespace, between: float, inside: float, told: str
+) -> None:
+    study = made.study([made.claim("tracks-within", "the-claim")])
+    verdict = made.verdict(study, "the-claim", "cannot-tell", ("levels-disagree",))
+    detail = replace(verdict.detail, slope_between=between, slope_within=inside,
+                     slope_within_low=None, slope_within_high=None, slopes_differ="differ")
+    verdict = replace(verdict, detail=detail)
+    teller = Teller(load_phrases(study.workspace.template_folders), study.id, "viewer")
+    (said,) = claim_words(teller, made.judgement(study, (verdict,)), verdict).because
+    assert said.endswith(told), said

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 from hypothesis import assume, example, given, strategies as st
 from sentences.test_no_false_sentence import judged
 
+from explainer.words.facts.claim import answer
 from explainer.words.quantity.sizes import Sized, per_step, subtracts
 from explainer.words.say import say
 
@@ -42,7 +44,9 @@ def test_a_method_tells_of_a_number_only_where_there_is_one(tmp_path) -> None:
     _, judgement = judged(26000055, tmp_path)
     said = say(judgement, "viewer").claims
     early, faster = (said[id].method for id in ("early", "faster"))
-    assert judgement.verdict("early").estimate is None and early.startswith("No number")
+    assert judgement.verdict("early").estimate is None
+    assert early == ("What share of the change was done by game 5 could not be worked out, "
+                     "over 3 bowlers.")
     assert judgement.verdict("faster").estimate is not None and "The number alone" in faster
 
 
@@ -139,3 +143,13 @@ def test_a_study_tells_slopes_for_steps_that_it_saw(tmp_path) -> None:
             x = [float(row[world.x[0]]) for row in world.files["read"] if row[world.x[0]] != ""]
             if step:
                 assert float(step[1].replace(",", "")) <= max(x) - min(x)
+
+
+def test_another_answer_the_other_way_says_so(made) -> None:
+    """A bare 4 beside −6 does not show that it goes the other way; a minus does."""
+    study = made.study([made.claim("change", "it")])
+    verdict = replace(made.verdict(study, "it", "cannot-tell"), estimate=-6.0)
+    assert str(answer(verdict, 4.0, None, None)) == "4 microinches the other way"
+    assert "way" not in answer(verdict, -4.0, None, None)
+    up = replace(verdict, estimate=6.0)
+    assert str(answer(up, -4.0, None, None)).startswith("−4") and "way" not in answer(up, 4.0, 1, 7)

@@ -10,6 +10,7 @@ import math
 from dataclasses import replace
 from typing import Any
 
+from explainer.claims.build import FEW_READINGS
 from explainer.claims.difference import SidesDetail
 from explainer.claims.evidence import label
 from explainer.claims.kinds import kind_of
@@ -137,7 +138,8 @@ def _own_answer(v: Verdict, d: SecondLooks) -> bool:
 def answer(v: Verdict, estimate: float | None, low: float | None, high: float | None) -> str:
     """Another answer to the same claim, with its range: ``−21 microinches (−25 to −17)``.
 
-    It is told as finely as the verdict's own number, with which readers compare it.
+    It is told as finely as the verdict's own number, with which readers compare it; one that goes
+    the other way says so, as a bare size does not.
     """
     if estimate is None:
         return ""
@@ -153,6 +155,8 @@ def answer(v: Verdict, estimate: float | None, low: float | None, high: float | 
     said = put("{} {}", sized.signed, step) if step else sized.signed
     if v.unit == "r":
         said = put("a link of {}", said)
+    if estimate > 0 > (v.estimate or 0.0) and not sized.vanishes:  # no sign shows which way it is
+        said = put("{} the other way", said)
     if not sized.ranged:
         return said
     if v.strip is not None and v.strip.level != 0.95:
@@ -206,7 +210,9 @@ NOT_GIVEN: Facts = dict.fromkeys(
     ("between", "inside", "opposite", "margin", "pooled", "pooled_ahead", "single", "same_sign",
      "at_least", "line_from", "guard", "strong", "operators", "series", "term", "detects",
      "maybe_small")
-) | {"between_step": "", "x_term": "", "y_term": "", "mix_ahead": ""}  # fmt: skip
+) | dict.fromkeys(
+    ("between_step", "between_way", "inside_way", "x_term", "y_term", "mix_ahead"), ""
+)  # fmt: skip
 
 #: What is counted and not read off a gauge: no finer gauge would see it better.
 COUNTS = ("pin", "count")
@@ -231,7 +237,8 @@ _NAMES = """
     p_line p_of_size p_short pooled pooled_ahead range range_name range_unit reaches reading_error
     reasons rows same_sign series signed signed_bare single size smallest smallest_p span span_bare
     strong term told_from took_part undefined went who x_term y_term whose people few_n few_side
-    against_whom in_counts measured_to_is of_report reaches_is they_claim they_say
+    against_whom between_way few_readings in_counts inside_way measured_to_is of_report reaches_is
+    takes they_claim they_say
 """
 COMMON = frozenset((_NAMES + NAMES).split()) | frozenset(RELATIONS)
 
@@ -256,6 +263,8 @@ def facts(verdict: Verdict, study: Study) -> Facts:
         "they_say": speaker.says, "they_claim": speaker.claims, "against_whom": speaker.against,
         "of_report": verdict.claim.of_report, "author": verdict.claim.plainly or "",
         "undefined": verdict.detail.undefined,
+        "few_readings": verdict.detail.undefined in FEW_READINGS,
+        "takes": "" if verdict.detail.takes is None else cardinal(verdict.detail.takes),
     }  # fmt: skip
     common |= relations(verdict)
     common |= _number_facts(sized, study.workspace.settings.units_first)

@@ -27,6 +27,11 @@ _WORDS = {
 }
 
 
+def up_or_down(told: str, slope: float) -> str:
+    """Which way a slope goes that is told as a bare size; empty where it is told as none."""
+    return _WORDS["down"][slope > 0] if any(c.isdigit() for c in told) else ""
+
+
 @dataclass(frozen=True)
 class Word:
     """One end of a measure's scale, in the forms sentences need."""

@@ -204,7 +204,8 @@ def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) 
 
 
 @tells(
-    "between between_step given given_data inside levels line line_step little margin margin_past "
+    "between between_step between_way given given_data inside inside_way levels line line_step "
+    "little margin margin_past "
     "one_point opposite r r_before r_end r_range r_scale share_left slope_grew slope_kept strong "
     "together within x_less x_more x_term y_claimed y_term y_then"
 )
@@ -270,9 +271,9 @@ def _held(v: Verdict, study: Study, table: Table | None, own: str) -> Facts:
 
 
 @tells(
-    "between between_step flat inside levels line_from line_over no_slope opposite same_sign "
-    "share_words slope slope_range slope_range_unit slope_signed slope_span step together x_less "
-    "x_more x_term x_went y_claimed y_said y_term y_then y_went"
+    "between between_step between_way flat inside inside_way levels line_from line_over no_slope "
+    "opposite same_sign share_words slope slope_range slope_range_unit slope_signed slope_span "
+    "step together x_less x_more x_term x_went y_claimed y_said y_term y_then y_went"
 )
 def _journey(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """tracks-within, same-line."""
@@ -349,20 +350,21 @@ def _levels(v: Verdict, unit: str, seen: float | None) -> Facts:
     """The slope between items and the one within an item, side by side."""
     d = record_of(v, LinkDetail)
     between, inside = d.slope_between, d.slope_within
-    found: Facts = {"between": None, "between_step": "", "inside": None}
+    found: Facts = {"between": None, "inside": None} | dict.fromkeys(
+        ("between_step", "between_way", "inside_way"), "")  # fmt: skip
     if between is not None and inside is not None:
         first, step = per_step(Sized(between, None, None, unit, widest=seen), inside)
         second, _ = per_step(Sized(inside, None, None, unit, widest=seen), between)
         low, high = d.slope_within_low, d.slope_within_high
         ranged = per_step(Sized(inside, low, high, unit, widest=seen), between)[0]
-        level_ = low is not None and ranged.vanishes
         told, other = first.rough, _as_fine(second, first)
         if other == first.rough_bare and d.slopes_differ == "differ":
             told, other = _told_apart(first, second)
-        found = {"between": told, "between_step": step,
-                 "inside": "close to level" if level_ else other}  # fmt: skip
-    return {**found, "levels": d.slopes_differ,
-            "opposite": (between or 0) * (inside or 0) < 0}  # fmt: skip
+        other = "close to level" if low is not None and ranged.vanishes else other
+        found = {"between": told, "between_step": step, "inside": other,
+                 "between_way": ways.up_or_down(told, between),
+                 "inside_way": ways.up_or_down(other, inside)}  # fmt: skip
+    return found | {"levels": d.slopes_differ, "opposite": (between or 0) * (inside or 0) < 0}
 
 
 def _told_apart(first: Sized, second: Sized) -> tuple[str, str]:

@@ -475,7 +475,7 @@ def method(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts)
             parts.append(
                 teller.tell(
                     [*(f"method.untested.{r}" for r in part.reasons), "method.untested"],
-                    {**here, "reason": label},
+                    {**here, "reason": label, "sought": sought(teller, part, here)},
                     about=part.claim.id,
                 )
             )
@@ -489,10 +489,19 @@ def method(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts)
                 names = ["method.no-number"] if part.estimate is None else names
             else:
                 names = [f"method.{kind}"]
+            here = {**here, "sought": sought(teller, part, here)}
             parts.append(teller.tell(names, here, about=part.claim.id))
             if part.detail.groups_uneven:
                 parts.append(teller.tell(["method.groups"], here, about=part.claim.id))
     return " ".join(dict.fromkeys(parts))
+
+
+def sought(teller: Teller, verdict: Verdict, known: Facts) -> str:
+    """The number that could not be worked out, by name; empty where it could."""
+    if verdict.low is not None or verdict.high is not None or not verdict.detail.undefined:
+        return ""
+    names = [f"sought.{verdict.test.kind}", "sought.any"]
+    return teller.fragment(names, known, about=verdict.claim.id)
 
 
 # --- The range strip for somebody who listens: where the range lies against what the claim needs
