@@ -207,7 +207,7 @@ def test_a_limit_is_printed_as_it_was_given(value: float | None, unit: str, said
 
 def test_one_at_the_end_of_a_range_is_several_and_alone_it_is_one() -> None:
     from explainer.words.facts.figure_paths import _feet
-    from explainer.words.page.claims import _levels, _limit_zone, _span
+    from explainer.words.page.strips import _levels, _limit_zone, _span
 
     assert set_range(0.5, 1.0, "board") == "0.5 to 1 boards"
     assert _limit_zone((0.5, 1.0), "board") == "between 0.5 and 1 boards"

@@ -222,8 +222,7 @@ def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     seen = evidence.seen_span(*evidence.operand(study, test.x, test.table))
     return {
         **_two_measures(study, x, y, sized.sign or 1, claimed_side(v)),
-        "r": sized.signed,
-        "r_end": end,
+        "r": sized.signed, "r_end": end,
         "r_scale": "a scale from −1 to 1" if across else f"a scale that ends at {end}",
         "r_range": sized.span,
         "strong": d.strong,
