@@ -40,12 +40,12 @@ CODES = frozenset(get_args(Code))
 ANY = frozenset({
     "any", "label", "clause", "contrary", "seen", "lone", "estimate", "effect", "method", "why",
     "settle", "question", "maybe-small", "over-all", "parts", "strip", "beside", "sure", "outcomes",
-    "guess", *REASONS,
+    "guess", "sought", *REASONS,
 })  # fmt: skip
 #: Endings by audience.
 AUDIENCES = ("viewer", "league", "coach")
 #: What the callers of some of these names add to the facts of the verdict.
-ADDED = frozenset({"clause", "contrary", "own_clause", "p_told", "would", "seen", "lone",
+ADDED = frozenset({"clause", "contrary", "own_clause", "p_told", "would", "seen", "lone", "sought",
                    "mirrored", "plainly", "reason", "parts", "zone", "small", "value", "ends",
                    "needs", "lies", "past", "pinch", "dots_in", "dots_out",
                    "dots_same", "dots_in_told", "dots_same_told", "held_by",
