@@ -76,7 +76,8 @@ def test_every_verdict_reason_and_audience(
             assert not LEFTOVERS.search(text.replace("p < 0", "p")), text
             assert text == text.strip()
         if kind != "not-testable" and not {"only-averages", "not-a-data-question"} & set(reasons):
-            assert re.search(r"\b(8|[Ee]ight)( \w+)? (balls|bowlers)\b", words.says), words.says
+            counted = r"\b(8|[Ee]ight)( \w+)? (balls|bowlers)\b|\blike these 8\b"
+            assert re.search(counted, words.says), words.says
         assert words.says
         assert words.says[-1] in ".?!"
         told = set(reasons) - ({"gauge-too-coarse"} if kind == "repeatability" else set())

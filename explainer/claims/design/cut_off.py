@@ -12,7 +12,6 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from explainer.claims import rules
 from explainer.claims.build import Case
 from explainer.claims.design.found import Found, points, read_by
 from explainer.claims.evidence import Floats
@@ -119,18 +118,15 @@ def _left(verdict: Verdict, share: float) -> Code:
 
 
 def _only_small(verdict: Verdict) -> bool:
-    """Against a change only because it is too small to matter, or short of the size claimed, and
-    not because it went the other way: at whatever size, for a larger one is missed no less."""
+    """Against a change only because the whole range is too small to matter.  One that falls short
+    of a size claimed does so at every larger size, too, and stands."""
     low, high, margin = verdict.low, verdict.high, verdict.detail.margin
-    if low is None or high is None:
+    if margin is None or low is None or high is None:
         return False
-    side = rules.SIDE.get(getattr(verdict.test, "direction", ""), 0)
-    short = verdict.test.kind in SIZED and not (high < 0 if side > 0 else low > 0 if side else True)
-    return short or (margin is not None and -margin <= low and high <= margin)
+    sized = getattr(verdict.test, "at_least", None) is not None
+    return not sized and -margin <= low and high <= margin
 
 
-#: Kinds that are turned down for the size of a change or a gap.
-SIZED = frozenset({"change", "difference", "difference-in-change"})
 #: Kinds that are backed by how alike readings are.
 STEADY = frozenset({
     "no-change", "no-association", "same-line", "break-in", "no-worse", "no-difference", "settles",
