@@ -43,7 +43,7 @@ class ChangeDetail(MovedDetail):
     sd: float | None = published(
         "Spread of the {items}’ own changes (standard deviation)", "claim"
     )
-    p_signflip: float | None = published("p, by flipping the signs of the changes", "p")
+    p_signflip: float | None = published("p, by flipping the signs of the changes (plain mean)", "p")
     d_z: float | None = published("Plain mean of the {items}’ changes over their spread (d)")
 
 

@@ -45,6 +45,7 @@ def ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -
         "lone_marks": sum(len(line.distance) == 1 for line in data.lines),
         "most_in_one": max((line.n_items for line in data.lines), default=0),
         "hand": figure.hand,
+        "same_feet": len({(min(line.distance), max(line.distance)) for line in data.lines}) < 2,
         "feet_from": bare(number(min(feet)), "foot") if len(set(feet)) > 1 else "",
         "feet_to": _feet(max(feet, default=0.0), many=len(set(feet)) > 1),
         **_turns(result, [line.name for line in data.lines], names),
