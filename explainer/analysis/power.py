@@ -17,7 +17,7 @@ ALPHA = 0.05
 MOST_ITEMS = 10_000
 
 
-def power_mean(n: float, d: float, alpha: float = ALPHA, means: int = 1) -> float:
+def power_mean(n: float, d: float, alpha: float = ALPHA, means: float = 1) -> float:
     """Chance that a t test over ``n`` items sees a mean of ``d`` standard deviations, their spread
     being that about so many ``means``: of groups, where items come in groups."""
     return _power_t(d * math.sqrt(n), n - means, alpha)
@@ -68,7 +68,7 @@ def items_past(line: float, r: float, power: float = 0.8, alpha: float = ALPHA) 
 
 
 def smallest_mean_effect(
-    n: int, sd: float, power: float = 0.8, alpha: float = ALPHA, means: int = 1
+    n: int, sd: float, power: float = 0.8, alpha: float = ALPHA, means: float = 1
 ) -> float | None:
     """Least mean, in ``sd``'s unit, that ``n`` items show with this power; None where no more than
     their ``means`` are known."""
@@ -96,17 +96,17 @@ def smallest_r(n: int, power: float = 0.8, alpha: float = ALPHA) -> float | None
 
 
 def items_for_mean(
-    effect: float, sd: float, power: float = 0.8, alpha: float = ALPHA, means: int = 1
+    effect: float, sd: float, power: float = 0.8, alpha: float = ALPHA, means: float = 1
 ) -> int | None:
     """Items that show a mean of ``effect`` with this power; None beyond ``MOST_ITEMS``."""
     if not (_positive(abs(effect)) and _positive(sd)):
         return None
     d = abs(effect) / sd
-    return _fewest(lambda n: power_mean(n, d, alpha, means), power, means + 1)
+    return _fewest(lambda n: power_mean(n, d, alpha, means), power, math.floor(means) + 1)
 
 
 def items_within(
-    margin: float, sd: float, power: float = 0.8, alpha: float = ALPHA, means: int = 1
+    margin: float, sd: float, power: float = 0.8, alpha: float = ALPHA, means: float = 1
 ) -> int | None:
     """Items whose 90% range lies inside ±``margin`` with this power where nothing moved; None
     beyond ``MOST_ITEMS``.
@@ -122,7 +122,7 @@ def items_within(
         room = margin * math.sqrt(n) / sd - float(stdtrit(df, 1 - alpha))
         return 2 * float(stdtr(df, room)) - 1
 
-    return _fewest(chance, power, means + 1)
+    return _fewest(chance, power, math.floor(means) + 1)
 
 
 def items_for_difference(

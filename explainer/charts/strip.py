@@ -16,7 +16,15 @@ from explainer.charts.style import Face
 from explainer.claims.verdict import Strip
 from explainer.units import ODDS_RATIO
 from explainer.words.facts.relations import in_steps, lies
-from explainer.words.quantity.numbers import MINUS, rounded, unit_words
+from explainer.words.quantity.numbers import (
+    MINUS,
+    as_given,
+    fixed,
+    leading,
+    rounded,
+    telling,
+    unit_words,
+)
 from explainer.words.quantity.sizes import Sized
 from explainer.words.said import ClaimWords
 
@@ -180,8 +188,7 @@ def _needs(strip: Strip, pinch: bool = False) -> str:
 
 def _ends_of(zone: tuple[float | None, float | None], strip: Strip) -> str:
     """The ends of a zone as numbers: ``6 or more``, ``-1 to 1``; empty where it has none."""
-    times = 100 if strip.unit in HUNDREDTHS else 1
-    low, high = (None if end is None else axis.short(times * end) for end in zone)
+    low, high = (None if end is None else _end_of(end, zone, strip) for end in zone)
     if low is None or high is None:
         only = low or high
         if only is None:
@@ -190,6 +197,21 @@ def _ends_of(zone: tuple[float | None, float | None], strip: Strip) -> str:
             return "above 0" if low is not None else "below 0"
         return f"{only} or more" if low is not None else f"{only} or less"
     return low if low == high else f"{low} to {high}"
+
+
+def _end_of(end: float, zone: tuple[float | None, float | None], strip: Strip) -> str:
+    """An end that somebody set to its last digit, where that is short; one that a gauge's doubt
+    sets to a hundredth of that zone, since readings lie within a hair of it."""
+    times = 100 if strip.unit in HUNDREDTHS else 1
+    if strip.measured is not None and zone != strip.claim_zone and None not in zone:
+        wide = abs(zone[1] - zone[0])  # type: ignore[operator]
+        return fixed(times * end, leading(times * wide) - 2).trimmed() if wide else as_given(end)
+    given = as_given(times * end)
+    return given if sum(map(str.isdigit, given)) <= _SHORT else axis.short(times * end)
+
+
+#: Digits of a number that stands over a strip as it was set.
+_SHORT = 5
 
 
 class _Scale:
@@ -332,16 +354,23 @@ def _readings(
 ) -> None:
     """Both ends of what was read, named: marks in a row look like a likely range."""
     low, high = measured[0], measured[-1]
-    times = 100 if strip.unit in HUNDREDTHS else 1
-    said = [f"lowest {axis.short(times * low)}", f"highest {axis.short(times * high)}"]
     if low == high:
-        _over(plate, axis.short(times * low), scale(low), y, "ink")
+        _over(plate, _told(low, strip), scale(low), y, "ink")
         return
+    said = [f"lowest {_told(low, strip)}", f"highest {_told(high, strip)}"]
     wide = [fonts.width(text, SIZE) for text in said]
     left = min(max(scale(low), wide[0] / 2 + 2), WIDTH - sum(wide) - 14 + wide[0] / 2)
     right = max(min(scale(high), WIDTH - wide[1] / 2 - 2), left + sum(wide) / 2 + 10)
     for text, at in zip(said, (left, right), strict=True):
         plate.text(at, y, text, SIZE, "ink", anchor="middle")
+
+
+def _told(read: float, strip: Strip) -> str:
+    """A reading that nobody takes for the limit beside it: 0.29986 where that is 0.3."""
+    times = 100 if strip.unit in HUNDREDTHS else 1
+    limits = [end for end in strip.claim_zone or () if end is not None]
+    near = min(limits, key=lambda end: abs(end - read), default=read)
+    return telling(times * read, times * near)
 
 
 def _mark(value: float, strip: Strip) -> str:

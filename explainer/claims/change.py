@@ -43,7 +43,9 @@ class ChangeDetail(MovedDetail):
     sd: float | None = published(
         "Spread of the {items}’ own changes (standard deviation)", "claim"
     )
-    p_signflip: float | None = published("p, by flipping the signs of the changes (plain mean)", "p")
+    p_signflip: float | None = published(
+        "p, by flipping the signs of the changes (plain mean)", "p"
+    )
     d_z: float | None = published("Plain mean of the {items}’ changes over their spread (d)")
 
 
@@ -360,11 +362,11 @@ def change_power(
     ``in_groups``: the mean of groups that decides, whose spread and degrees of freedom are those
     inside the groups.  ``none``: what is to be shown is that nothing as large as ``size`` moved.
     """
-    n, means = len(change), 1
+    n, means = len(change), 1.0
     sd = float(np.std(change, ddof=1)) if n > 1 else 0.0
     if in_groups is not None and in_groups.se and in_groups.df:
         # More items of the same mix of groups: what an uneven mix costs, it costs again.
-        sd, means = in_groups.se * math.sqrt(n), max(1, n - round(in_groups.df))
+        sd, means = in_groups.se * math.sqrt(n), max(1.0, n - in_groups.df)
     if sd <= 0:
         return Power(None, None, size, unit)
     count = items_within if none else items_for_mean

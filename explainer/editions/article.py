@@ -156,6 +156,8 @@ class WhatIfRow:
     label: str
     chosen: bool
     """Whether this is the size this page uses."""
+    claims_own: bool = False
+    """Whether that is the claim's own, what it allows, and not what counts on the whole page."""
 
 
 @dataclass(frozen=True)

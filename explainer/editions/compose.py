@@ -167,6 +167,7 @@ def _what_if(judgement: Judgement) -> dict[str, tuple[WhatIfRow, ...]]:
             WhatIfRow(
                 with_unit(as_given(r.margin), r.unit),
                 r.code, named(claim, r), r.chosen,
+                getattr(r.verdict.test, "margin", None) is not None,
             )
             for r in rows
         )

@@ -145,9 +145,11 @@ def _exact(value: float, unit: str = "", beside: float | None = None, rest: bool
     if unit in ("", "r", "count", "share"):
         return figures
     if rest:
-        return bare(figures, unit)
+        return bare(figures, unit) if other_unit(unit) else figures
     if unit == "percent":
         return f"{figures}%"
+    if other_unit(unit) is None:  # of so much for each of something prose is read
+        return f"{figures} {_counted(figures, unit, many)}"
     return known(f"{figures} {_counted(figures, unit, many)}", figures, unit)
 
 
@@ -196,20 +198,35 @@ def claim_readings(verdict: Verdict, item: str) -> NumberTable | None:
     rows = verdict.extra.get("items")
     if not isinstance(rows, list | tuple) or not all(isinstance(r, Mapping) for r in rows):
         return None
+    read = [to_digits(r["value"], 4, _nearest(r["value"], verdict)) for r in rows]
+    heads = (item, f"reading ({short(verdict.unit)})", "call", "chance that it conforms")
+    values = NumbersTable(
+        heads, ("", verdict.unit, "", ""), tuple(("", r["value"], "", "") for r in rows)
+    )
+    other = _other(values, 1, "reading", tuple(read))
     return NumberTable(
         caption="Each reading against the limit",
-        columns=(item, f"reading ({short(verdict.unit)})", "call", "chance that it conforms"),
+        columns=heads,
         rows=tuple(
             (
                 str(r["item"]),
-                to_digits(r["value"], 4),
+                text,
                 CALLS.get(r["call"], str(r["call"])),
                 "" if r.get("p_conform") is None else _chance(r["p_conform"]),
             )
-            for r in rows
+            for r, text in zip(rows, read, strict=True)
         ),
         numeric=(False, True, False, True),
+        other=(None, other, None, None) if other else (),
     )
+
+
+def _nearest(read: float, verdict: Verdict) -> float | None:
+    """The limit that a reading is held against, from which it has to be told; None on it."""
+    limits = (getattr(verdict.test, end, None) for end in ("at_least", "at_most"))
+    near = min((end for end in limits if end is not None), key=lambda end: abs(end - read),
+               default=None)  # fmt: skip
+    return None if near == read else near
 
 
 def readings_in(verdict: Verdict, judgement: Judgement) -> str:

@@ -30,18 +30,21 @@ class Figures(str):
     """
 
     value: float
+    place: int | None
+    """The power of ten of the last digit that it was rounded to, be that a zero nobody sees."""
 
-    def __new__(cls, text: str, value: float) -> Figures:
+    def __new__(cls, text: str, value: float, place: int | None = None) -> Figures:
         made = super().__new__(cls, text)
-        made.value = value
+        made.value, made.place = value, place
         return made
 
-    def __getnewargs__(self) -> tuple[str, float]:  # type: ignore[override]
-        return str(self), self.value
+    def __getnewargs__(self) -> tuple[str, float, int | None]:  # type: ignore[override]
+        return str(self), self.value, self.place
 
     def trimmed(self) -> Figures:
         """Without a zero at its end behind the point."""
-        return Figures(self.rstrip("0").rstrip("."), self.value) if "." in self else self
+        shown = self.rstrip("0").rstrip(".") if "." in self else str(self)
+        return Figures(shown, self.value, self.place)
 
 
 @dataclass(frozen=True)

@@ -126,7 +126,7 @@ def test_no_spread_in_x_or_y(f):
 
 def test_two_items_make_a_line_without_a_range():
     assert slope([1.0, 3], [2.0, 8]) == Undefined(
-        "too-few-items", 2, "least-squares slope over items", 3.0
+        "too-few-items", 2, "least-squares slope over items", 3.0, fewest=3
     )
 
 
@@ -154,4 +154,6 @@ def test_lengths_must_match():
 def test_three_items_of_one_x_have_no_line_for_want_of_spread():
     assert slope([1.0, 1, 1], [1.0, 2, 3]).why == "no-spread"
     assert slope([1.0, 1], [1.0, 2]).why == "too-few-items"
-    assert slope([1.0], [1.0]) == Undefined("too-few-items", 1, "least-squares slope over items")
+    assert slope([1.0], [1.0]) == Undefined(
+        "too-few-items", 1, "least-squares slope over items", fewest=3
+    )

@@ -88,7 +88,8 @@ def test_every_page_says_the_same_and_leads_to_the_same(fresh):
 
 
 def told_twice(page: Path) -> list[str]:
-    """What a page tells in the other system of units in more than one way.
+    """What a page tells in the other system of units in ways that no one number could be told in:
+    each system rounds the number itself, so that 24.0 and 23.6 microinches read alike in one.
 
     A cell belongs to its column, whose head names the unit; a size that stands with the other
     system beside it tells the same as one that is replaced.
@@ -107,7 +108,45 @@ def told_twice(page: Path) -> list[str]:
                 if pair := _PAIR.fullmatch(text):
                     said, told = pair[1], pair[2]
             ways.setdefault((said, system), set()).add(told)
-    return [f"{said}: {sorted(told)}" for (said, _), told in ways.items() if len(told) > 1]
+    return [f"{said}: {sorted(told)}" for (said, _), told in ways.items()
+            if len(told) > 1 and _unlike_ways(said, told)]  # fmt: skip
+
+
+def _unlike_ways(said: str, told: set[str]) -> bool:
+    """Whether numbers that read as they do in ``said`` cannot lie as far apart as in ``told``."""
+    own, others = _numbers(said), [_numbers(text) for text in told]
+    if {len(other) for other in others} != {len(own)}:
+        return True
+    for i, (number, step) in enumerate(own):
+        values = [other[i][0] for other in others]
+        times = max(map(abs, values)) / abs(number) if number else 1.0
+        room = step * times + max(other[i][1] for other in others)
+        if max(values) - min(values) > room * 1.001:
+            return True
+    return False
+
+
+def _numbers(text: str) -> list[tuple[float, float]]:
+    """Each number of a text and the step it may have been rounded to."""
+    found = []
+    for figures in re.findall(r"[−-]?\d[\d,]*(?:\.\d+)?", text):
+        plain = figures.replace(",", "").replace("−", "-")
+        zeros = len(plain) - len(plain.rstrip("0")) if "." not in plain else 0
+        found.append((float(plain), 10.0 ** (zeros - len(plain.partition(".")[2]))))
+    return found
+
+
+@pytest.mark.parametrize(
+    ("said", "told", "unlike_"),
+    [("24 microinches", {"0.60 µm", "0.61 µm"}, False), ("24 microinches", {"0.61", "0.64"}, True),
+     ("2.5 boards", {"6.7 cm", "6.8 cm"}, False), ("2.5 boards", {"6.8 cm", "7.3 cm"}, True),
+     ("0 boards", {"0 cm", "0.02 cm"}, False),
+     ("2 to 3 boards", {"5.4 to 8.1 cm", "5.4 cm"}, True)],
+)  # fmt: skip
+def test_what_reads_alike_may_not_be_told_far_apart(
+    said: str, told: set[str], unlike_: bool
+) -> None:
+    assert _unlike_ways(said, told) == unlike_
 
 
 @pytest.mark.slow
@@ -155,7 +194,7 @@ def test_every_table_to_download_is_the_same(fresh):
 def test_a_size_told_in_two_ways_would_be_seen(tmp_path):
     page = tmp_path / "a.html"
     once = '<p><span data-metric="6.8 cm">2.5 boards</span>'
-    for other, ways in (("6.8 cm", 0), ("6.7 cm", 1)):
+    for other, ways in (("6.8 cm", 0), ("6.7 cm", 0), ("7.3 cm", 1)):
         for again in (
             f'<span data-metric="{other}">2.5 boards</span>',
             f'<span data-metric="2.5 boards ({other})">2.5 boards</span>',
@@ -169,7 +208,7 @@ def test_a_cell_is_held_to_its_own_column(tmp_path):
     page = tmp_path / "a.html"
     head = '<tr><th data-metric="at (m)">at (ft)<th data-metric="x (cm)">x (boards)</tr>'
     row = '<tr><td data-metric="12">40<td data-metric="{}">40</tr>'
-    for last, ways in (("110", 0), ("100", 1)):
+    for last, ways in (("110", 0), ("60", 1)):
         rows = row.format("110") + row.format(last)
         page.write_text(f"<table><thead>{head}</thead><tbody>{rows}</tbody></table>", "utf-8")
         assert len(told_twice(page)) == ways

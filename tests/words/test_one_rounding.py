@@ -119,8 +119,9 @@ def test_each_form_of_an_estimate_is_of_one_rounding(estimate: tuple[float, floa
     last = Fraction(10) ** -len(other.partition(".")[2])
     digits = len(re.sub(r"\D", "", other).lstrip("0"))
     if "." not in other:  # a whole number is cut at the told number's digits
-        shown = max(len(re.sub(r"\D", "", figures).lstrip("0")), 2)
-        last = Fraction(10) ** max(digits - shown, 0)
+        # which end where it was rounded to: 100 for 95 has one digit and a 0 that was rounded
+        shown = Decimal(abs(told(figures))).adjusted() - figures.place + 1
+        last = Fraction(10) ** max(digits - max(shown, 2), 0)
     assert abs(Fraction(told(other)) - exact(value, unit)) <= last / 2 * Fraction("1.000001")
 
 
@@ -279,7 +280,8 @@ def test_every_number_of_a_sentence_is_told_in_the_other_system_by_its_own_unit(
     for number, value, now, unit in zip(before, behind, after, units, strict=True):
         # one rounding: the other system is of the number itself, to half of its own last digit
         places = len(now.partition(".")[2])
-        digits = max(len(re.sub(r"\D", "", str(number)).lstrip("0")), 2)
+        shown = re.sub(r"\D", "", str(number)).lstrip("0")
+        digits = max(len(shown if "." in str(number) else shown.rstrip("0")), 2)
         whole = len(re.sub(r"\D", "", now).lstrip("0"))
         last = Fraction(10) ** (-places if places else max(whole - digits, 0))
         far = abs(Fraction(told(now)) - exact(value or 0.0, unit))

@@ -11,6 +11,7 @@ from explainer.analysis.drift import bends, jump, p_lag1
 from explainer.analysis.gauge import DETECT
 from explainer.analysis.rates import newcombe
 from explainer.analysis.result import Undefined
+from explainer.analysis.sample import Grid
 from explainer.claims import evidence
 from explainer.claims.figure_data import (
     GroupsData,
@@ -76,6 +77,8 @@ def stories(study: Study, figure: AnyFigure) -> tuple[Story, ...]:
     else:
         return ()
     cells = evidence.grid(table, name)
+    if isinstance(figure, Scatter):  # a trail has a dot only where both were read
+        cells = _where_both(cells, evidence.grid(*evidence.operand(study, figure.x, figure.table)))
     if table.people or len(cells.uses) < 2 or not 0 < len(cells.items) <= MOST:
         return ()
     found = []
@@ -101,6 +104,14 @@ def stories(study: Study, figure: AnyFigure) -> tuple[Story, ...]:
             len(rest), int(past.sum()), seen, _strayed(cells.values[row, here]),
         ))  # fmt: skip
     return tuple(found)
+
+
+def _where_both(cells: Grid, beside: Grid) -> Grid:
+    """``cells`` without the readings of items and checkpoints that ``beside`` lacks."""
+    known = {(item, use) for row, item in enumerate(beside.items)
+             for column, use in enumerate(beside.uses) if np.isfinite(beside.values[row, column])}
+    kept = np.array([[(item, use) in known for use in cells.uses] for item in cells.items])
+    return replace(cells, values=np.where(kept, cells.values, np.nan))
 
 
 def _strayed(read: evidence.Floats) -> float | None:

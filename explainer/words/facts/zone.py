@@ -12,16 +12,17 @@ from explainer.study.description.rule import RuleLimit
 from explainer.study.description.tests import LimitTest
 from explainer.units import canonical
 from explainer.words.quantity.numbers import (
-    MINUS,
     as_given,
     bare,
     count_words,
+    fixed,
     paired,
     rounded,
     with_short,
 )
 from explainer.words.quantity.sizes import Sized, exact, gap_unit, reading, set_level, set_range
 from explainer.words.quantity.systems import Told, converted, other_unit, system_of
+from explainer.words.sentence import Figures
 
 
 def zone_facts(judgement: Judgement, zone: RuleZone) -> dict[str, Any]:
@@ -105,6 +106,6 @@ def uncalled(
         if high > low and all(low - 1e-9 <= v <= high + 1e-9 for v in close):
             break
     return {
-        "zone_low": bare(f"{low:,.{places}f}".replace("-", MINUS), unit),
-        "zone_high": reading(f"{high:,.{places}f}".replace("-", MINUS), unit),
+        "zone_low": bare(Figures(fixed(low, -places), limit - guard, -places), unit),
+        "zone_high": reading(Figures(fixed(high, -places), limit + guard, -places), unit),
     }

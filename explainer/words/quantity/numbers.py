@@ -40,7 +40,7 @@ def rounded(value: float | None, low: float | None = None, high: float | None = 
     ends = _range(low, high)
     text = fixed(float(value), _place(float(value), ends))
     # A zero at the end would claim a digit nobody measured.
-    return text.trimmed() if ends is None else text
+    return Figures(text.trimmed(), float(value)) if ends is None else text
 
 
 def telling(value: float | None, other: float | None, unit: str = "") -> str:
@@ -95,7 +95,8 @@ def told_apart(
     place = next((p for p in places if half_up(abs(second - first), p) == _apart(first, second, p)),
                  coarse)  # fmt: skip
     gap = _apart(first, second, place)
-    one, other, apart = (fixed(v, place).trimmed() for v in (first, second, float(gap)))
+    one, other = (fixed(v, place).trimmed() for v in (first, second))
+    apart = Figures(fixed(float(gap), place), abs(second - first), place).trimmed()
     return one, other, apart
 
 
@@ -303,7 +304,7 @@ def _supported(half_width: float) -> int:
 
 def fixed(value: float, place: int) -> Figures:
     """``value`` rounded half away from zero at 10^place: commas, true minus, no ``-0``."""
-    return Figures(_fixed(value, place), value)
+    return Figures(_fixed(value, place), value, place)
 
 
 def _fixed(value: float, place: int) -> str:
@@ -400,8 +401,10 @@ def told_in(figures: str, unit: str, other: str, least: int = 2) -> str:
         return figures  # "almost 0" in any unit
     plain = float(figures.replace(",", "").replace(MINUS, "-"))
     value = figures.value if isinstance(figures, Figures) else plain
-    digits = re.sub(r"[^0-9]", "", figures).lstrip("0")
-    return significant(units.convert(value, unit, other), max(len(digits), least))
+    digits = len(re.sub(r"[^0-9]", "", figures).lstrip("0"))
+    if isinstance(figures, Figures) and figures.place is not None and plain:
+        digits = leading(abs(plain)) - figures.place + 1  # 0.3010, though it is told as 0.301
+    return significant(units.convert(value, unit, other), max(digits, least))
 
 
 def place_in(unit: str, other: str, place: int, values: Sequence[float]) -> int:

@@ -530,7 +530,7 @@ def _two_figures(size: float) -> str:
 def _negative(figures: str) -> str:
     """Figures of a size as those of what is as far below 0."""
     told = MINUS + figures
-    return Figures(told, -figures.value) if isinstance(figures, Figures) else told
+    return Figures(told, -figures.value, figures.place) if isinstance(figures, Figures) else told
 
 
 def _plain(figures: str) -> float:

@@ -31,7 +31,7 @@ from explainer.words.glossary.linker import TermLinker
 from explainer.words.phrases.renderer import load_phrases
 from explainer.words.phrases.sandbox import Concealed
 from explainer.words.quantity.everyday import load_everyday
-from explainer.words.sentence import Sentence
+from explainer.words.sentence import Figures, Sentence
 
 ROOT = Path(__file__).parents[3]
 SECRET = "nobody-may-read-this-4711"
@@ -234,7 +234,7 @@ class Held:
     plate: Any = field(default_factory=lambda: np.arange(3.0))
 
 
-PLAIN = (str, int, float, bool, type(None), Markup, Concealed)
+PLAIN = (str, Figures, int, float, bool, type(None), Markup, Concealed)
 
 
 def foreign(value: Any, path: str, seen: set[int]) -> list[str]:
