@@ -385,7 +385,9 @@ def _mark(value: float, strip: Strip) -> str:
         return f"{MINUS if value < 0 else ''}{sized.rough_bare}"
     if strip.unit == ODDS_RATIO:  # a range of ratios is lopsided: each number goes by itself
         return rounded(value)
-    return sized.figures if value == strip.value else sized.mark(value)
+    if value != strip.value or sized.vanishes:  # what is not 0 does not stand there as 0
+        return sized.mark(value)
+    return sized.figures
 
 
 def _end_lines(strip: Strip) -> tuple[list[str], list[str]]:
