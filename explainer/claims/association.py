@@ -332,7 +332,10 @@ def _of_groups(
         return code
     plain = stats.pearson(link.pairs.x, link.pairs.y)
     if isinstance(plain, Estimate):
-        detail["between_groups"] = _shows(case, plain) and not _shows(case, result)
+        # Between them, where less than half of it is left among items of the same group.
+        less = math.copysign(result.value, result.value * plain.value) < abs(plain.value) / 2
+        detail["between_groups"] = bool(
+            less and _shows(case, plain) and not _shows(case, result))
         detail["r_over_all"] = plain.value
     if detail.get("between_groups") or (code in DECIDED and detail["n_groups"] <= FEW_GROUPS):
         reasons.append("groups")

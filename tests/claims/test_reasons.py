@@ -182,8 +182,8 @@ def test_an_aside_or_another_voice_changes_no_verdict(judged: Judge) -> None:
     assert none.verdicts[0].code == "backed" and none.verdicts[1].p_holm is None
     told = say(none).several
     assert "luck alone could still back some: in at most 13 of a hundred studies like this" in told
-    assert "Five claims (numbers 2 to 6) rest on a range and are judged each" in told
-    assert "Of the 6 judged by a range (numbers 1 to 6), it could make some" in told
+    assert "Five claims (numbers 2 to 6) are judged each by itself" in told
+    assert "Of all 6 that are judged by a range (numbers 1 to 6), it could make some" in told
     assert "about" not in told  # 12.5 is a ceiling: claims that hang together err together
 
 

@@ -105,7 +105,8 @@ def _compared(case: Case, table: Table) -> Table:
 
 def _alike(stayed: Verdict, verdict: Verdict) -> bool:
     """Those who stayed are so alike that they have no range, and lie where the answer does."""
-    if stayed.estimate is None or stayed.low is not None or stayed.n_items < 2:
+    few = stayed.code == "not-tested"  # which is no answer, wherever their number lies
+    if few or stayed.estimate is None or stayed.low is not None or stayed.n_items < 2:
         return False
     low, high = verdict.low, verdict.high
     return low is not None and high is not None and low <= stayed.estimate <= high

@@ -184,7 +184,10 @@ class Sized:
     def figures(self) -> str:
         """With its sign and nothing else, for a number line: ``−0.72``."""
         said = self._said
-        return said if self.sign >= 0 or _is_zero(said) else _negative(said)
+        if self.sign < 0 and not _is_zero(said):
+            return _negative(said)
+        # What is nothing here may be something in another system, and lies on its own side.
+        return Figures(said, (self.value or 0.0) * self._scale)
 
     @property
     def vanishes(self) -> bool:
