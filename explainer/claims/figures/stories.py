@@ -145,6 +145,8 @@ def walk(study: Study, figure: AnyFigure, data: object, odd: str = "") -> Walk |
     """
     table = study.tables[figure.table]
     if isinstance(data, RatesData) and isinstance(figure, Rates):
+        if len(data.pooled) < 2:  # nobody has a second condition to go to
+            return None
         tried = _tried(data)
         whole = _sum_of([(s.item, s.end - s.start, s.shape != "luck") for s in tried], None)
         return _cut(Walk(figure.successes, None, tried, 0, _sides(data), whole=whole))
@@ -232,7 +234,7 @@ def gauge_sees(study: Study, table: Table, measure: str) -> float | None:
 
 
 def _sides(data: RatesData) -> tuple[str, ...]:
-    return (data.pooled[0].name, data.pooled[-1].name) if len(data.pooled) > 1 else ()
+    return data.pooled[0].name, data.pooled[-1].name
 
 
 def _tried(data: RatesData) -> tuple[WalkStep, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 from dataclasses import replace
@@ -114,6 +115,8 @@ def _gap(verdict: Verdict, choice: OfferedGuess) -> str:
     """From the best estimate to the guess; as fine as the estimate's own range allows."""
     strip = verdict.strip
     if choice.gap is None or strip is None or strip.low is None or strip.high is None:
+        return ""
+    if not math.isfinite(choice.gap):  # of a ratio to nothing
         return ""
     half = (strip.high - strip.low) / 2
     return Sized(choice.gap, choice.gap - half, choice.gap + half, strip.unit).size
