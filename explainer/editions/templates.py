@@ -170,7 +170,7 @@ def _quantities(context: Context, text: str, html: Callable[[str], str]) -> Mark
     """
     known, text = places_of(text), _EDGES.sub("", paid_for(text))
     text = Sentence(text, known)  # no number of ours stands behind an edge brought along
-    if context["medium"] != "screen":
+    if context.get("medium") != "screen":
         return Markup(_curled(str(html(text))))
     numbers = context.get("numbers")
     cut = pieces(text, context.get("limits", frozenset()), revealed(numbers) if numbers else None)

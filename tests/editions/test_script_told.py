@@ -237,7 +237,7 @@ def test_other_speeds_keep_the_reveal_or_what_it_comes_to(rate):
 #: Kind of figure -> (what a line names it by, the step that draws it).
 DRAWN = {
     "over-use": ((r"thin lines?", DATA), (r"bold line", SUMMARY)),
-    "scatter": ((r"[Ee]ach (?:dot|trail)", DATA), (r"straight line|solid line", SUMMARY)),
+    "scatter": ((r"[Ee]ach (?:dot|trail)", DATA), (r"straight line|solid line|thin line", SUMMARY)),
     "shot-series": ((r"[Ee]ach (?:dot|line) is", DATA),
                     (r"lines? through the dots|[Ee]ach short bar", SUMMARY)),
     "ball-paths": ((r"thin line", DATA), (r"bold lines?", SUMMARY)),
