@@ -109,9 +109,11 @@ def _stories(
     """Who reads the same at both ends and otherwise in between is told so, and how many of the
     others read otherwise at the end is counted."""
     column = str(figure.get("y"))
+    # A trail has a dot where both were read.
+    drawn = [column, *([str(figure["x"])] if figure["kind"] == "scatter" else [])]
     read: dict[str, dict[int, float]] = {}
     for row in world.files["read"] if stories and figure["table"] == "read" else ():
-        if row.get(column, "") != "":
+        if all(row.get(name, "") != "" for name in drawn):
             read.setdefault(row[world.each], {})[row["games"]] = row[column]
     for item, path, others in stories if read else ():
         own = read[item]
