@@ -12,7 +12,8 @@ import sys
 
 __version__ = "0.1.0"
 
-HERE = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
+#: The folder that this package lies in.
+HERE = os.path.dirname(os.path.dirname(os.path.realpath(__file__)))
 
 
 def _a_strangers(place: str) -> bool:

@@ -16,9 +16,10 @@ from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
+from explainer import HERE
+
 #: What says so to a Python that a library starts for us (``PYTHONSAFEPATH``, Python 3.11).
 _SAFE = "PYTHONSAFEPATH"
-_HOME = Path(__file__).resolve().parents[1]
 #: Seconds between the signal that a process may say a word about and the one that ends it.
 _GRACE = 5
 #: Bytes that a process of ours has usually mapped before it begins.
@@ -31,7 +32,7 @@ def python_of_ours(module: str) -> list[str]:
     The folder that holds us is where this package is found, and nothing else is.
     """
     code = (
-        f"import sys; sys.path.insert(0, {str(_HOME)!r}); import explainer; del sys.path[0]; "
+        f"import sys; sys.path.insert(0, {HERE!r}); import explainer; del sys.path[0]; "
         f"from {module} import main; main()"
     )
     return [sys.executable, "-P", "-c", code]

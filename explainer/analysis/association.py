@@ -11,7 +11,7 @@ import math
 import numpy as np
 import numpy.typing as npt
 
-from explainer.analysis.result import Estimate, Undefined, r_estimate, r_p, t_estimate
+from explainer.analysis.result import Estimate, Undefined, few_or_flat, r_estimate, r_p, t_estimate
 from explainer.analysis.sample import Array, centred, pairs, ranks
 
 #: Fisher's z has the standard error 1/√(n − 3).
@@ -33,8 +33,7 @@ def pearson(x: npt.ArrayLike, y: npt.ArrayLike) -> Estimate | Undefined:
     n = a.size
     r = _r(a, b)
     if n < FEWEST_FOR_R or r is None:
-        why = "too-few-items" if n < FEWEST_FOR_R else "no-spread"
-        return Undefined(why, n, method, r, FEWEST_FOR_R)
+        return few_or_flat(n, FEWEST_FOR_R, method, r)
     return r_estimate(r, 1 / math.sqrt(n - 3), r_p(r, n - 2), n, method, n - 2)
 
 
@@ -50,8 +49,7 @@ def spearman(x: npt.ArrayLike, y: npt.ArrayLike) -> Estimate | Undefined:
     rank_a, rank_b = ranks(a), ranks(b)
     r = _r(rank_a, rank_b)
     if n < FEWEST_FOR_R or r is None:
-        why = "too-few-items" if n < FEWEST_FOR_R else "no-spread"
-        return Undefined(why, n, method, r, FEWEST_FOR_R)
+        return few_or_flat(n, FEWEST_FOR_R, method, r)
     p = _exact_p(rank_a, rank_b) if n <= EXACT_UP_TO else r_p(r, n - 2)
     return r_estimate(r, math.sqrt((1 + r * r / 2) / (n - 3)), p, n, method)
 
@@ -81,16 +79,14 @@ def slope(x: npt.ArrayLike, y: npt.ArrayLike) -> Estimate | Undefined:
     a, b = pairs(x, y)
     n = a.size
     if n < 2:
-        return Undefined("too-few-items", n, method, None, FEWEST_FOR_LINE)
+        return few_or_flat(n, FEWEST_FOR_LINE, method)
     (_, dx), (_, dy) = centred(a), centred(b)
     sxx = float(dx @ dx)
     if sxx == 0:
-        why = "too-few-items" if n < FEWEST_FOR_LINE else "no-spread"
-        return Undefined(why, n, method, None, FEWEST_FOR_LINE)
+        return few_or_flat(n, FEWEST_FOR_LINE, method)
     line = float(dx @ dy) / sxx
     if n < FEWEST_FOR_LINE or not dy.any():
-        why = "too-few-items" if n < FEWEST_FOR_LINE else "no-spread"
-        return Undefined(why, n, method, line, FEWEST_FOR_LINE)
+        return few_or_flat(n, FEWEST_FOR_LINE, method, line)
     rest = dy - line * dx
     # A second step takes back what rounding cost the first.
     more = float(dx @ rest) / sxx

@@ -18,7 +18,15 @@ import numpy as np
 import numpy.typing as npt
 
 from explainer.analysis.association import ratio_r
-from explainer.analysis.result import Estimate, Undefined, r_estimate, r_p, t_estimate, t_p
+from explainer.analysis.result import (
+    Estimate,
+    Undefined,
+    few_or_flat,
+    r_estimate,
+    r_p,
+    t_estimate,
+    t_p,
+)
 from explainer.analysis.sample import Array, centred
 
 #: Fewer degrees of freedom than this inside the groups say nothing of a link there.
@@ -51,8 +59,7 @@ def within_groups(x: npt.ArrayLike, y: npt.ArrayLike, group: npt.ArrayLike) -> E
     r = ratio_r(float(dx @ dx), float(dx @ dy), float(dy @ dy))
     df = n - g - 1
     if df < FEWEST_DF or r is None:
-        why = "too-few-items" if df < FEWEST_DF else "no-spread"
-        return Undefined(why, n, method, r, n - df + FEWEST_DF)
+        return few_or_flat(n, n - df + FEWEST_DF, method, r)
     return r_estimate(r, 1 / math.sqrt(n - g - 2), r_p(r, df), n, method, df)
 
 

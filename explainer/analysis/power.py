@@ -19,7 +19,8 @@ MOST_ITEMS = 10_000
 
 def power_mean(n: float, d: float, alpha: float = ALPHA, means: float = 1) -> float:
     """Chance that a t test over ``n`` items sees a mean of ``d`` standard deviations, their spread
-    being that about so many ``means``: of groups, where items come in groups."""
+    being that about so many ``means``: of groups, where items come in groups.  Where these scatter
+    unequally that is what Welch's degrees of freedom leave of ``n``, and need not be whole."""
     return _power_t(d * math.sqrt(n), n - means, alpha)
 
 

@@ -73,6 +73,11 @@ class Undefined:
     """How many a range takes at the least, where too few are why there is none."""
 
 
+def few_or_flat(n: int, fewest: int, method: str, value: float | None = None) -> Undefined:
+    """Why there is no range over ``n`` items: too few of them, or else no spread among them."""
+    return Undefined("too-few-items" if n < fewest else "no-spread", n, method, value, fewest)
+
+
 def t_quantile(level: float, df: float) -> float:
     """Half-width, in standard errors, of a two-sided range at ``level``."""
     return float(stdtrit(df, (1 + level) / 2))

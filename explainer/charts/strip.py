@@ -21,6 +21,7 @@ from explainer.words.quantity.numbers import (
     as_given,
     fixed,
     leading,
+    nearest,
     rounded,
     telling,
     unit_words,
@@ -199,13 +200,18 @@ def _ends_of(zone: tuple[float | None, float | None], strip: Strip) -> str:
     return low if low == high else f"{low} to {high}"
 
 
+def _times(strip: Strip) -> int:
+    """What a number of the strip is told as so many times of."""
+    return 100 if strip.unit in HUNDREDTHS else 1
+
+
 def _end_of(end: float, zone: tuple[float | None, float | None], strip: Strip) -> str:
     """An end that somebody set to its last digit, where that is short; one that a gauge's doubt
     sets to a hundredth of that zone, since readings lie within a hair of it."""
-    times = 100 if strip.unit in HUNDREDTHS else 1
-    if strip.measured is not None and zone != strip.claim_zone and None not in zone:
-        wide = abs(zone[1] - zone[0])  # type: ignore[operator]
-        return fixed(times * end, leading(times * wide) - 2).trimmed() if wide else as_given(end)
+    times, (low, high) = _times(strip), zone
+    doubt = strip.measured is not None and zone != strip.claim_zone
+    if doubt and low is not None and high is not None:
+        return fixed(times * end, leading(times * (high - low)) - 2).trimmed()
     given = as_given(times * end)
     return given if sum(map(str.isdigit, given)) <= _SHORT else axis.short(times * end)
 
@@ -367,17 +373,14 @@ def _readings(
 
 def _told(read: float, strip: Strip) -> str:
     """A reading that nobody takes for the limit beside it: 0.29986 where that is 0.3."""
-    times = 100 if strip.unit in HUNDREDTHS else 1
-    limits = [end for end in strip.claim_zone or () if end is not None]
-    near = min(limits, key=lambda end: abs(end - read), default=read)
-    return telling(times * read, times * near)
+    times, limit = _times(strip), nearest(read, strip.claim_zone or ())
+    return telling(times * read, None if limit is None else times * limit)
 
 
 def _mark(value: float, strip: Strip) -> str:
     """A number of the line as its sentence has it; shares in hundredths."""
-    times = 100 if strip.unit in HUNDREDTHS else 1
     if value == strip.null:
-        return axis.short(times * value)
+        return axis.short(_times(strip) * value)
     sized = Sized(value, strip.low, strip.high, strip.unit, against=strip.sizes)
     if strip.unit == "r":
         return sized.figures

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from explainer.analysis import association, within as levels
-from explainer.analysis.result import Estimate, Undefined
+from explainer.analysis.result import Estimate, Undefined, few_or_flat
 from explainer.analysis.shares import LineShare as Share, same_line
 from explainer.claims import evidence, rules
 from explainer.claims.association import (
@@ -151,9 +151,8 @@ def _line(
 ) -> tuple[Estimate | Undefined, evidence.Floats | None]:
     """The line that different items lie on, and their x where another table gives it."""
     if test.line_from is None:
-        n = len(inner.items)
-        why = "too-few-items" if n < association.FEWEST_FOR_LINE else "no-spread"
-        return inner.slope_between or Undefined(why, n), None
+        none = few_or_flat(len(inner.items), association.FEWEST_FOR_LINE, "")
+        return inner.slope_between or none, None
     other = case.study.tables[test.line_from]
     new = evidence.pairs_of_items((other, x[1]), (other, y[1]))
     fit = association.slope(new.x, new.y)

@@ -27,8 +27,8 @@ from explainer.words.facts.claim import strong_line
 from explainer.words.language import language
 from explainer.words.phrases.somebody import of_somebody
 from explainer.words.quantity.numbers import (
-    bare,
     fixed,
+    nearest,
     p_words,
     percent,
     place_in,
@@ -144,13 +144,10 @@ def _exact(value: float, unit: str = "", beside: float | None = None, rest: bool
     figures = to_digits(value, 4, beside)
     if unit in ("", "r", "count", "share"):
         return figures
-    if rest:
-        return bare(figures, unit) if other_unit(unit) else figures
-    if unit == "percent":
-        return f"{figures}%"
-    if other_unit(unit) is None:  # of so much for each of something prose is read
-        return f"{figures} {_counted(figures, unit, many)}"
-    return known(f"{figures} {_counted(figures, unit, many)}", figures, unit)
+    said = (figures if rest else f"{figures}%" if unit == "percent"
+            else f"{figures} {_counted(figures, unit, many)}")  # fmt: skip
+    # A rate has no counterpart by its own name: it is read as prose, per what it is.
+    return said if other_unit(unit) is None else known(said, figures, unit, whole=not rest)
 
 
 def _counted(figures: str, unit: str, many: bool) -> str:
@@ -198,7 +195,8 @@ def claim_readings(verdict: Verdict, item: str) -> NumberTable | None:
     rows = verdict.extra.get("items")
     if not isinstance(rows, list | tuple) or not all(isinstance(r, Mapping) for r in rows):
         return None
-    read = [to_digits(r["value"], 4, _nearest(r["value"], verdict)) for r in rows]
+    limits = [getattr(verdict.test, end, None) for end in ("at_least", "at_most")]
+    read = [to_digits(r["value"], 4, nearest(r["value"], limits)) for r in rows]
     heads = (item, f"reading ({short(verdict.unit)})", "call", "chance that it conforms")
     values = NumbersTable(
         heads, ("", verdict.unit, "", ""), tuple(("", r["value"], "", "") for r in rows)
@@ -219,14 +217,6 @@ def claim_readings(verdict: Verdict, item: str) -> NumberTable | None:
         numeric=(False, True, False, True),
         other=(None, other, None, None) if other else (),
     )
-
-
-def _nearest(read: float, verdict: Verdict) -> float | None:
-    """The limit that a reading is held against, from which it has to be told; None on it."""
-    limits = (getattr(verdict.test, end, None) for end in ("at_least", "at_most"))
-    near = min((end for end in limits if end is not None), key=lambda end: abs(end - read),
-               default=None)  # fmt: skip
-    return None if near == read else near
 
 
 def readings_in(verdict: Verdict, judgement: Judgement) -> str:

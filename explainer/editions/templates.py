@@ -32,7 +32,7 @@ from explainer.study.yaml12 import MAX_BYTES
 from explainer.words.glossary.linker import TermLinker
 from explainer.words.phrases.sandbox import Sandbox, paid_for, revealed, said_of
 from explainer.words.quantity.systems import pieces
-from explainer.words.sentence import Sentence, places_of
+from explainer.words.sentence import Sentence
 
 HAPPENS = "no page can be made with it"
 _HEADING = re.compile(r"<h[1-6]>((?:(?!<h[1-6]>).)*?)</h[1-6]>", re.DOTALL)
@@ -168,8 +168,10 @@ def _quantities(context: Context, text: str, html: Callable[[str], str]) -> Mark
 
     The edges go through ``html`` as two characters that no study can bring along.
     """
-    known, text = places_of(text), _EDGES.sub("", paid_for(text))
-    text = Sentence(text, known)  # no number of ours stands behind an edge brought along
+    def without_edges(said: str) -> str:
+        return _EDGES.sub("", paid_for(said))
+
+    text = text.through(without_edges) if isinstance(text, Sentence) else without_edges(text)
     if context.get("medium") != "screen":
         return Markup(_curled(str(html(text))))
     numbers = context.get("numbers")

@@ -30,10 +30,9 @@ from explainer.publish.site import Outcome, publish
 from explainer.room.edit import CannotEdit, StudyText
 from explainer.room.fields import name_of
 from explainer.room.questions import asked
-from explainer.study.files import FileFault, read_file
+from explainer.study.files import FileFault, at_home, read_file
 from explainer.study.load import (
     DESCRIPTION,
-    at_home,
     list_studies,
     open_workspace,
     stays_home,
@@ -130,7 +129,7 @@ class Room:
         found = self.folders().get(name)
         if found is None:
             raise UsageError(f"no study {name} in {self.root / 'studies'}")
-        stays_home(found, self.workspace())
+        stays_home(found)
         return found
 
     def opened(self, name: str, seen: str | None = None) -> OpenedFile:
@@ -256,7 +255,7 @@ class Room:
         """The studies whose draft still asks something, with how many questions are open."""
         found = {}
         for name, folder in self.folders().items():
-            if not at_home(folder, self.root):
+            if not at_home(folder):
                 continue
             with suppress(FileFault, UnicodeDecodeError, ExplainerError):
                 text = read_file(folder, DESCRIPTION, MAX_BYTES).decode("utf-8-sig")

@@ -52,8 +52,8 @@ from explainer.room.questions import answered, answering, asked, followed, notic
 from explainer.room.room import Room
 from explainer.room.typed import edited, left_out
 from explainer.study.description.tests import kinds as test_kinds
-from explainer.study.files import FileFault, read_file
-from explainer.study.load import DESCRIPTION, at_home, study_id
+from explainer.study.files import FileFault, at_home, read_file
+from explainer.study.load import DESCRIPTION, study_id
 from explainer.study.yaml12 import MAX_BYTES
 
 #: Bytes of a question: sheets of the size that ``draft`` takes.  Taken apart it is held 30 times.
@@ -140,7 +140,7 @@ class RoomPages:
         return self.page("gone.html.j2", 404)
 
     def home(self, said: str = "", fault: str = "", status: int = 200) -> Answer:
-        studies = [(name, _title(folder) if at_home(folder, self.room.root) else name)
+        studies = [(name, _title(folder) if at_home(folder) else name)
                    for name, folder in self.room.folders().items()]  # fmt: skip
         return self.page("home.html.j2", status, studies=studies, kinds=KINDS, said=said,
                          fault=fault, aside=self.room.aside(),

@@ -59,10 +59,8 @@ def read_file(folder: Path, name: str, limit: int) -> bytes:
         raise FileFault(
             f"`{name}`, a link out of the study folder", "a file inside it", code="path"
         )
-    studies = folder.parent  # a study of a workspace: its folder may have become a link by now
-    if studies.name == "studies" and not home.is_relative_to(studies.parent.resolve()):
-        raise FileFault("a study folder that is a link out of the workspace", "a folder in it",
-                        code="path")  # fmt: skip
+    if not at_home(folder, home):  # it may have become a link since it was looked at
+        raise FileFault(*AWAY, code="path")
     return _bytes(real, name, limit)
 
 
@@ -113,6 +111,16 @@ def lies_within(root: Path, path: Path) -> bool:
         return path.resolve().is_relative_to(root.resolve())
     except (OSError, RuntimeError):  # a link that leads to itself
         return False
+
+
+#: What is found where a study's folder is not at home, and what is expected.
+AWAY = ("a study folder that is a link out of the workspace", "a folder in it")
+
+
+def at_home(folder: Path, led: Path | None = None) -> bool:
+    """Whether a folder in a workspace's ``studies`` leads nowhere else; ``led``: where it did."""
+    studies = folder.parent
+    return studies.name != "studies" or lies_within(studies.parent, led or folder)
 
 
 def files_within(root: Path, folder: Path, pattern: str) -> list[Path]:

@@ -22,7 +22,7 @@ from explainer.errors import (
 )
 from explainer.study.describe import UNUSED, describe
 from explainer.study.description.study import Description, Settings
-from explainer.study.files import FileFault, lies_within, read_file, read_within
+from explainer.study.files import AWAY, FileFault, at_home, lies_within, read_file, read_within
 from explainer.study.model import Study, Table, Workspace
 from explainer.study.shipped import home, is_shipped, shipped
 from explainer.study.unseen import one_code
@@ -189,18 +189,13 @@ def to_confirm(text: str) -> list[tuple[int, int, str]]:
     return found
 
 
-def at_home(folder: Path, root: Path) -> bool:
-    """Whether a study's folder lies in the workspace at ``root``, and is no link out of it."""
-    return folder.parent != root / "studies" or lies_within(root, folder)
-
-
-def stays_home(folder: Path, workspace: Workspace) -> None:
+def stays_home(folder: Path) -> None:
     """Raises DescriptionError for a workspace's study that a link takes from somewhere else."""
-    if not at_home(folder, workspace.root):
-        raise DescriptionError(Problem(
-            DESCRIPTION, found="a study folder that is a link out of the workspace",
-            expected="a folder in it", happens=UNUSED,
-        ))  # fmt: skip
+    if not at_home(folder):
+        found, expected = AWAY
+        raise DescriptionError(
+            Problem(DESCRIPTION, found=found, expected=expected, happens=UNUSED)
+        )
 
 
 def load_study(folder: Path, workspace: Workspace) -> Study:
@@ -210,7 +205,7 @@ def load_study(folder: Path, workspace: Workspace) -> Study:
     all problems that could be found, by place.  People are called by initials or numbers in it,
     unless the study shows their names on purpose.
     """
-    stays_home(folder, workspace)
+    stays_home(folder)
     description, document, data = read_description(folder)
     # pandas is needed from here on only: a faulty description is reported without it.
     from explainer.study.check import check, without_echoes
@@ -265,7 +260,7 @@ def named_to_all(folder: Path, workspace: Workspace) -> list[Problem]:
     from explainer.study.tables import Origin, read_sheets
 
     try:
-        stays_home(folder, workspace)
+        stays_home(folder)
         description, document, _ = read_description(folder)
         source = Origin(description, document, folder)
         sheets, _ = derive(source, read_sheets(source)[0])

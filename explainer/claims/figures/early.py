@@ -38,10 +38,10 @@ def early_step(data: OverUseData, stayed: list[ItemLine], shared: float) -> list
     looked = [(point, share or 0.0)
               for point, share in zip(data.means[1:-1], shares[1:-1], strict=True)
               if (point.use - first.use) <= (last.use - first.use) / 2]  # fmt: skip
-    later = dict(zip((m.use for m in data.means), shares, strict=True))
     for point, share in looked:
         # Where half of that was gone again on the way, the change that is left came after it.
-        if any((s or 0.0) < share / 2 for use, s in later.items() if use > point.use):
+        if any((s or 0.0) < share / 2
+               for s, m in zip(shares, data.means, strict=True) if m.use > point.use):
             continue
         if share >= EARLY and _more_than(0.5, stayed, point.use, data.models, shared, len(looked)):
             return [Finding("early-step", {

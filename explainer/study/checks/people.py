@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from functools import partial
 from itertools import islice
-from typing import Any
+from typing import Any, TypeVar
 
 import pandas as pd
 
@@ -17,7 +17,7 @@ from explainer.study.carried import carried, private
 from explainer.study.checks.context import Context
 from explainer.study.csvfile import fault
 from explainer.study.describe import UNUSED
-from explainer.study.description.lifted import LiftedFrom, sidecar_name
+from explainer.study.description.lifted import sidecar_name
 from explainer.study.intexts import ADDRESS, Found, InTexts
 from explainer.study.labels import nobodys
 from explainer.study.naming import Hidden, as_shown
@@ -152,30 +152,36 @@ def names_in_texts(c: Context) -> Iterator[Problem]:
         elif not _TOLD_OF & set(path[-2:]):
             for words, last, short in _each_once(_either_way(names, text, tell)):
                 yield c.error_at(path, words, *_bears(words, last, short))
-    for sheet in c.sheets.values():
-        if sheet.table is not None and sheet.table.lifted is not None:
-            yield from _named_where_lifted(c, sheet.file, sheet.table.lifted)
+    yield from _named_where_lifted(c)
 
 
-def _named_where_lifted(c: Context, file: str, lifted: LiftedFrom) -> Iterator[Problem]:
-    """The file beside a table of read numbers: its report, axes, series and notes are told, too."""
-    said = dict(_texts(lifted.model_dump(), ()))
-    names, tell, beside = _finder(c, said.values()), teller(c.masked), sidecar_name(file)
-    for path, text in said.items():
-        if not _HASHES & set(path):
-            for words, last, short in _each_once(_either_way(names, text, tell)):
-                found, expected, hint, code = _bears(words, last, short)
-                found = f"{found}, in {'.'.join(map(str, path))}"
-                yield Problem(beside, found=found, expected=expected, hint=hint, code=code,
-                              happens=UNUSED)  # fmt: skip
+def _named_where_lifted(c: Context) -> Iterator[Problem]:
+    """The files beside tables of read numbers: report, axes, series and notes are told, too."""
+    said = {
+        (sidecar_name(sheet.file), path): text
+        for sheet in c.sheets.values() if sheet.table is not None and sheet.table.lifted is not None
+        for path, text in _texts(sheet.table.lifted.model_dump(), ()) if not _HASHES & set(path)
+    }  # fmt: skip
+    names, tell = _finder(c, said.values()), teller(c.masked)
+    for (beside, path), text in said.items():
+        for words, last, short in _each_once(_either_way(names, text, tell)):
+            found, expected, hint, code = _bears(words, last, short)
+            yield Problem(
+                beside, found=f"{found}, in {'.'.join(map(str, path))}", expected=expected,
+                hint=hint, code=code, happens=UNUSED,
+            )  # fmt: skip
 
 
-def _each_once(found: Iterable[Found]) -> Iterator[Found]:
-    told: dict[tuple[str, str], str] = {}
-    for words, last, short in found:
-        told.setdefault((last, short), words)
-    for (last, short), words in islice(told.items(), _MOST_TOLD):
-        yield words, last, short
+W = TypeVar("W")
+
+
+def _each_once(found: Iterable[tuple[W, str, str]]) -> Iterator[tuple[W, str, str]]:
+    """Each name where it is met first, and no more than a few of them."""
+    told: dict[tuple[str, str], W] = {}
+    for where, last, short in found:
+        told.setdefault((last, short), where)
+    for (last, short), where in islice(told.items(), _MOST_TOLD):
+        yield where, last, short
 
 
 def _bears(words: str, last: str, short: str) -> tuple[str, str, str, str]:
@@ -213,14 +219,14 @@ def names_in_the_workspace(c: Context) -> Iterator[Problem]:
         return
     prose, code = _finder(c, ()), _finder(c, (), code=True)
     for file, text in own_texts(c.workspace):
-        told: dict[tuple[str, str], tuple[int, str]] = {}  # each of them once a file
-        text = f"{_APART.sub(' ', file)}\n{text}"  # what it is called is told as well
-        for number, line in enumerate(text.splitlines()):
-            names = code if number and file.endswith(CODE) else prose
-            if not line.lstrip().startswith("#"):
-                for words, last, short in _either_way(names, line):
-                    told.setdefault((last, short), (number, words))
-        for (last, short), (number, words) in islice(told.items(), _MOST_TOLD):
+        lines = [_APART.sub(" ", file), *text.splitlines()]  # what it is called is told as well
+        met = (
+            ((number, words), last, short)
+            for number, line in enumerate(lines) if not line.lstrip().startswith("#")
+            for words, last, short in _either_way(
+                code if number and file.endswith(CODE) else prose, line)
+        )  # fmt: skip
+        for (number, words), last, short in _each_once(met):
             yield Problem(
                 file, max(number, 1), found=f"`{words}`: somebody called `{short}` in the study "
                 f"`{c.source.folder.name}` bears the name `{last.title()}`",

@@ -462,7 +462,7 @@ def _known(sized: Sized) -> list[float]:
 
 @tells(
     "detects good marginal mdd mdd_bare n_operators operator operator_many operators poor "
-    "repeats share share_range term under_good"
+    "repeats share share_range term too_few under_good"
 )
 def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """repeatability."""
@@ -470,13 +470,14 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     assert isinstance(test, t.Repeatability)
     d = record_of(v, RepeatabilityDetail)
     unit = study.measure(test.measure).unit
-    mdd, who = d.mdd, operator_word(test.operator)
+    mdd, who, items = d.mdd, operator_word(test.operator), plural_of(item_of(v, study, table))
+    many = plural_of(who)
     return {
         "term": study.term(test.measure), "share": bare(rounded(v.estimate, v.low, v.high)),
-        "operators": tally(d.n_operators, who), "operator": who, "operator_many": plural_of(who),
-        "n_operators": d.n_operators,
-        "repeats": d.repeats, "good": rounded(d.good_enough),
-        "poor": "" if d.poor is None else rounded(d.poor),
+        "operators": tally(d.n_operators, who), "operator": who, "operator_many": many,
+        "too_few": items if d.n_operators > 2 else many if v.n_items > 2 else f"{items} and {many}",
+        "n_operators": d.n_operators, "repeats": d.repeats, "good": rounded(d.good_enough),
+        "poor": "" if d.poor is None else rounded(d.poor), "share_range": sized.range,
         "mdd": Sized(mdd, None, None, unit).rough if mdd else None,
         "mdd_bare": Sized(mdd, None, None, unit).rough_bare if mdd else None,
         # A share of the whole is not what a gauge is held to that has to see a gap.
@@ -484,7 +485,6 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
                          and v.estimate > d.good_enough),
         "under_good": v.high is not None and v.high < (d.good_enough or 0.0),
         "detects": set_size(test.detects, unit),
-        "share_range": sized.range,
     }  # fmt: skip
 
 

@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from decimal import ROUND_HALF_UP, Decimal
 from typing import TypeGuard
@@ -52,6 +52,12 @@ def telling(value: float | None, other: float | None, unit: str = "") -> str:
     if not _finite(value):
         return quantity(value, unit)
     return _with_unit(fixed(float(value), _telling_place(float(value), other)).trimmed(), unit)
+
+
+def nearest(value: float, others: Iterable[float | None]) -> float | None:
+    """That of ``others`` from which ``value`` has to be told; None where there is none."""
+    return min((other for other in others if other is not None),
+               key=lambda other: abs(other - value), default=None)  # fmt: skip
 
 
 def telling_ends(low: float, high: float) -> tuple[str, str]:
