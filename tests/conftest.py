@@ -80,7 +80,7 @@ def _folder(item: pytest.Item) -> str:
 def _step(cases: list[pytest.Item]) -> int:
     """Every which of a test's cases a day's run takes: fewer, where each takes long."""
     folder, many = _folder(cases[0]), len(cases)
-    if folder in ALWAYS:
+    if folder in ALWAYS or cases[0].get_closest_marker("whole"):
         return 1
     if folder in LONG:
         return 4 if many >= 8 else 2 if many >= 3 else 1

@@ -143,10 +143,9 @@ def within(
     sums = _carrying(_sums(dx, dy, code, len(names)))
     sxx, sxy, syy = (float(s.sum()) for s in (sums.sxx, sums.sxy, sums.syy))
     r = ratio_r(sxx, sxy, syy)
-    if r is None and n_items > 1:
-        return Undefined("no-spread", n_items, METHOD, sxy / sxx if sxx > 0 else None)
     if r is None:
-        return Undefined("too-few-items", n_items, METHOD)
+        why = "no-spread" if n_items > 1 else "too-few-items"
+        return Undefined(why, n_items, METHOD, sxy / sxx if sxx > 0 and n_items > 1 else None)
     moved = int(np.count_nonzero(sums.sxx))
     each = () if group is None or moved < 2 else _slopes_of_groups(sums, names, group)
     pooled = mean_slope(each) if each else slope_within(sums.sxx, sums.sxy) if moved > 1 else None
@@ -157,8 +156,7 @@ def within(
     common, df = pooled.value, int(carry.sum()) - moved - 1
     se_readings = float(np.linalg.norm((dy - common * dx)[carry])) / math.sqrt(df * sxx)
     here = counts > 0
-    line = slope(mean_x[here], mean_y[here])
-    between = line if isinstance(line, Estimate) else None
+    between = line if isinstance(line := slope(mean_x[here], mean_y[here]), Estimate) else None
     by_readings = _difference(common, se_readings, df, between)
     by_items = _least_apart(pooled, sums, between)
     own, method = _own_slopes(names, sums), f"{METHOD}, each group counted once" if each else METHOD
@@ -185,9 +183,8 @@ def within(
         slope_without_time=without_time and without_time[0],
         r_per_slope=math.sqrt(sxx / syy),
         r_per_slope_without_time=without_time and without_time[1],
-        r_loo=r_loo,
-        slope_loo=slope_loo,
-    )
+        r_loo=r_loo, slope_loo=slope_loo,
+    )  # fmt: skip
 
 
 def _finite_rows(

@@ -10,8 +10,9 @@ from explainer.analysis.limits import limits_of_agreement
 from explainer.analysis.result import Estimate, Undefined, t_p
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
+from explainer.claims.detail import Detail, published
 from explainer.claims.two_sides import paired_or_not, side_of
-from explainer.claims.verdict import Code, Detail, Strip, Verdict, published
+from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import Agreement
 
 

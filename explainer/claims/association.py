@@ -16,9 +16,10 @@ from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, undefined, unsettled
 from explainer.claims.change import FEW_GROUPS
+from explainer.claims.detail import Detail, published
 from explainer.claims.reading_error import reliability_between
 from explainer.claims.shared_part import oldham, shared_part
-from explainer.claims.verdict import Code, Detail, Power, Strip, Verdict, published
+from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.tests import Association
 from explainer.study.model import Study, Table
 

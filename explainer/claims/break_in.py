@@ -27,6 +27,7 @@ from explainer.claims.build import (
     undefined,
 )
 from explainer.claims.change import FEW_GROUPS, mean_over, only_group
+from explainer.claims.detail import Detail, made, published
 from explainer.claims.reading_error import (
     KNOWN,
     METHOD,
@@ -34,7 +35,7 @@ from explainer.claims.reading_error import (
     of_one_checkpoint,
     smallest_seen,
 )
-from explainer.claims.verdict import Code, Detail, Strip, Verdict, made, published
+from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import BreakIn
 
 

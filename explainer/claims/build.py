@@ -9,8 +9,9 @@ from typing import Any
 
 from explainer.analysis.result import Estimate, Interval, Undefined
 from explainer.claims import evidence
+from explainer.claims.detail import Detail, made
 from explainer.claims.rules import Thresholds
-from explainer.claims.verdict import REASONS, Code, Detail, Power, Strip, Verdict, made
+from explainer.claims.verdict import REASONS, Code, Power, Strip, Verdict
 from explainer.study.description.rule import Claim
 from explainer.study.description.tests import AnyTest, ClaimTest
 from explainer.study.model import Study, Table

@@ -14,8 +14,9 @@ from explainer.analysis.result import Estimate, Undefined
 from explainer.analysis.sample import is_fragile
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
+from explainer.claims.detail import Detail, published
 from explainer.claims.reading_error import in_change, named, of_one, smallest_seen
-from explainer.claims.verdict import Code, Detail, Power, Strip, Verdict, published
+from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.sources import Measure
 from explainer.study.description.tests import AnyTest, Change
 from explainer.study.model import Table

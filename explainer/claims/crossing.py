@@ -28,8 +28,9 @@ from explainer.claims.build import (
     unsettled,
 )
 from explainer.claims.change import only_group
+from explainer.claims.detail import Detail, made, published
 from explainer.claims.reading_error import KNOWN, METHOD, error_of_one
-from explainer.claims.verdict import Code, Detail, Strip, Verdict, made, published
+from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import Crossing
 
 

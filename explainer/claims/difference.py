@@ -21,8 +21,9 @@ from explainer.claims.build import (
     undefined,
 )
 from explainer.claims.change import change_power, change_strip, gauge_floor, in_groups, mean_over
+from explainer.claims.detail import Detail, published
 from explainer.claims.reading_error import in_gap, named, of_one
-from explainer.claims.verdict import Code, Detail, Power, Verdict, published
+from explainer.claims.verdict import Code, Power, Verdict
 from explainer.study.description.sources import Measure
 from explainer.study.description.tests import Difference, DifferenceInChange
 from explainer.study.model import Study, Table

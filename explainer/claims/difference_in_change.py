@@ -14,8 +14,9 @@ import numpy as np
 from explainer.claims import evidence
 from explainer.claims.build import Case, nothing_to_test, table_for
 from explainer.claims.change import gauge_floor
+from explainer.claims.detail import published
 from explainer.claims.difference import Sides, SidesDetail, in_their_groups, judged
-from explainer.claims.verdict import Verdict, published
+from explainer.claims.verdict import Verdict
 from explainer.study.description.tests import DifferenceInChange
 from explainer.study.model import Table
 

@@ -13,8 +13,9 @@ from explainer.analysis.limits import Call, judge_reading, standard_uncertainty
 from explainer.analysis.result import Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, table_for, undefined, unsettled
+from explainer.claims.detail import Detail, published
 from explainer.claims.reading_error import of_level
-from explainer.claims.verdict import Detail, Strip, Verdict, published
+from explainer.claims.verdict import Strip, Verdict
 from explainer.study.description.figures import Limit
 from explainer.study.description.sources import Measure
 from explainer.study.description.tests import LimitTest

@@ -12,8 +12,9 @@ from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
 from explainer.claims.change import change_power, only_group, spread_of
+from explainer.claims.detail import Detail, published
 from explainer.claims.reading_error import in_level, named, of_one
-from explainer.claims.verdict import Detail, Strip, Verdict, published
+from explainer.claims.verdict import Strip, Verdict
 from explainer.study.description.sources import Measure
 from explainer.study.description.tests import MeanIs
 

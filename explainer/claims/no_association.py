@@ -25,9 +25,10 @@ from explainer.claims.association import (
 )
 from explainer.claims.build import Case, Story, settled, undefined
 from explainer.claims.change import FEW_GROUPS
+from explainer.claims.detail import published
 from explainer.claims.evidence import Side
 from explainer.claims.shared_part import shared_part
-from explainer.claims.verdict import Code, Power, Verdict, published
+from explainer.claims.verdict import Code, Power, Verdict
 from explainer.study.description.tests import NoAssociation
 
 

@@ -28,8 +28,9 @@ from explainer.claims.change import (
     tipped,
     tipping,
 )
+from explainer.claims.detail import published
 from explainer.claims.reading_error import gauge_of, in_change, named, smallest_seen
-from explainer.claims.verdict import Code, Strip, Verdict, published
+from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import NoChange
 from explainer.study.model import Table
 from explainer.study.roles import of_kind

@@ -14,9 +14,10 @@ from explainer.claims.build import (
     table_for,
 )
 from explainer.claims.change import only_group
+from explainer.claims.detail import Detail, published
 from explainer.claims.difference import in_their_groups, power_of_gap, set_against
 from explainer.claims.two_sides import named_twice, sides_of
-from explainer.claims.verdict import Code, Detail, Strip, Verdict, published
+from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import NoWorse
 
 

@@ -11,9 +11,10 @@ from explainer.analysis.result import Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
 from explainer.claims.change import only_group
+from explainer.claims.detail import Detail, published
 from explainer.claims.limit import last_if_unsaid
 from explainer.claims.reading_error import of_level
-from explainer.claims.verdict import Detail, Power, Strip, Verdict, published
+from explainer.claims.verdict import Power, Strip, Verdict
 from explainer.study.description.tests import PopulationLimit
 
 

@@ -20,8 +20,9 @@ from explainer.claims.build import (
     undefined,
 )
 from explainer.claims.change import gauge_floor
+from explainer.claims.detail import Detail, published
 from explainer.claims.two_sides import read_again, side_of
-from explainer.claims.verdict import Code, Detail, Strip, Verdict, published
+from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import Ranking
 from explainer.study.model import Table
 

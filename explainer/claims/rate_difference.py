@@ -18,8 +18,9 @@ from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, undefined, unsettled
 from explainer.claims.change import change_power
+from explainer.claims.detail import Detail, published
 from explainer.claims.evidence import Floats
-from explainer.claims.verdict import Code, Detail, Power, Strip, Verdict, published
+from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.tests import RateDifference
 from explainer.study.model import Table
 

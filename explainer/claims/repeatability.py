@@ -11,7 +11,8 @@ from explainer.analysis.gauge import GaugeStudy, arrange, crossed
 from explainer.analysis.result import Interval, Undefined
 from explainer.claims import rules
 from explainer.claims.build import Case, Story, nothing_to_test, table_for, undefined
-from explainer.claims.verdict import Detail, Strip, Verdict, made, published
+from explainer.claims.detail import Detail, made, published
+from explainer.claims.verdict import Strip, Verdict
 from explainer.study.description.tests import Repeatability
 
 

@@ -24,9 +24,10 @@ from explainer.claims.association import (
 )
 from explainer.claims.break_in import bounds, closed
 from explainer.claims.build import Case, Story, ordered, undefined
+from explainer.claims.detail import made, published
 from explainer.claims.reading_error import in_slope, reliability_within
 from explainer.claims.shared_part import shared_part
-from explainer.claims.verdict import Code, Strip, Verdict, made, published
+from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import SameLine
 
 

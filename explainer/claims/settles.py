@@ -16,8 +16,9 @@ from explainer.claims.change import (
     gauge_floor,
     only_group,
 )
+from explainer.claims.detail import Detail, published
 from explainer.claims.reading_error import in_change, named
-from explainer.claims.verdict import Code, Detail, Strip, Verdict, published
+from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import Settles
 
 

@@ -14,8 +14,9 @@ from explainer.analysis.result import LEVELS, Estimate, Interval, Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
 from explainer.claims.change import only_group
+from explainer.claims.detail import Detail, published
 from explainer.claims.reading_error import of_one_checkpoint, smallest_seen
-from explainer.claims.verdict import Code, Detail, Power, Strip, Verdict, published
+from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.tests import ShareOfItems
 from explainer.study.model import Table
 

@@ -13,9 +13,10 @@ from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
 from explainer.claims.change import change_power, change_strip, gauge_floor, only_group
+from explainer.claims.detail import Detail, published
 from explainer.claims.reading_error import in_jump
 from explainer.claims.trend import Series, series_of
-from explainer.claims.verdict import Code, Detail, Strip, Verdict, published
+from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import Since
 from explainer.study.model import Table
 

@@ -21,8 +21,9 @@ from explainer.claims.build import (
     table_for,
     undefined,
 )
+from explainer.claims.detail import Detail, published
 from explainer.claims.two_sides import read_again, sides_of
-from explainer.claims.verdict import Detail, Strip, Verdict, published
+from explainer.claims.verdict import Strip, Verdict
 from explainer.study.description.tests import Spread
 from explainer.study.model import Table
 

@@ -19,8 +19,9 @@ from explainer.claims.build import (
     table_for,
     undefined,
 )
+from explainer.claims.detail import Detail, published
 from explainer.claims.two_sides import side_of
-from explainer.claims.verdict import Detail, Strip, Verdict, published
+from explainer.claims.verdict import Strip, Verdict
 from explainer.study.description.tests import Steps
 from explainer.study.model import Table
 

@@ -24,6 +24,7 @@ from explainer.claims.association import (
 )
 from explainer.claims.build import Case, Story, settled, undefined
 from explainer.claims.change import in_groups
+from explainer.claims.detail import published
 from explainer.claims.evidence import Side
 from explainer.claims.reading_error import (
     KNOWN,
@@ -34,7 +35,7 @@ from explainer.claims.reading_error import (
     smallest_seen,
 )
 from explainer.claims.shared_part import shared_part
-from explainer.claims.verdict import Code, Power, Strip, Verdict, published
+from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.tests import TracksWithin
 
 

@@ -21,8 +21,9 @@ from explainer.claims.build import (
     unsettled,
 )
 from explainer.claims.change import change_power
+from explainer.claims.detail import Detail, published
 from explainer.claims.reading_error import in_drift
-from explainer.claims.verdict import Code, Detail, Strip, Verdict, published
+from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import Trend
 from explainer.study.model import Table
 

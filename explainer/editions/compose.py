@@ -55,8 +55,9 @@ from explainer.words.page.report import as_read_title, as_read_words, source_wor
 from explainer.words.phrases.book import numbers_of, teller_for
 from explainer.words.phrases.sandbox import Concealed
 from explainer.words.quantity.numbers import as_given, noun_for, plural_of
-from explainer.words.quantity.sizes import day_words, listed, number, set_level, tally, with_unit
+from explainer.words.quantity.sizes import listed, number, set_level, tally, with_unit
 from explainer.words.quantity.systems import strip_in
+from explainer.words.quantity.when import day_words
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
 from explainer.words.say import in_first_units, say
 from explainer.words.speakers import (

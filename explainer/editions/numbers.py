@@ -6,17 +6,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import Field
 from typing import Any
 
+from explainer.claims.detail import In, extra_fields
 from explainer.claims.kinds import kind_of
 from explainer.claims.rules import FEW, falls_short, says_of_size
-from explainer.claims.verdict import (
-    FigureResult,
-    In,
-    Judgement,
-    NumbersTable,
-    StatedCheck,
-    Verdict,
-    extra_fields,
-)
+from explainer.claims.verdict import FigureResult, Judgement, NumbersTable, StatedCheck, Verdict
 from explainer.editions.article import NumberTable, OtherSystem, StatedView
 from explainer.study.description.figures import OverUse
 from explainer.study.description.tests import Repeatability

@@ -18,10 +18,11 @@ import numpy as np
 import pytest
 
 from explainer.claims.build import ClaimKind
+from explainer.claims.detail import Detail, extra_fields
 from explainer.claims.judge import judge
 from explainer.claims.kinds import KINDS, ROWS
 from explainer.claims.results import results
-from explainer.claims.verdict import Detail, Judgement, Verdict, extra_fields
+from explainer.claims.verdict import Judgement, Verdict
 from explainer.cli import main
 from explainer.errors import WorkspaceError
 from explainer.publish.frontpage import SENTENCES, blocks
@@ -43,6 +44,8 @@ from explainer.words.say import AUDIENCES, say
 from explainer.words.script.talk_of_study import say_script
 from explainer.words.sheets.handout import say_handout
 from explainer.words.sheets.rule_card import say_rule
+
+pytestmark = pytest.mark.whole  # quick, and a rule of every file or row
 
 ROOT = Path(__file__).parents[2]
 CODES = ("backed", "leans", "cannot-tell", "against", "not-tested")

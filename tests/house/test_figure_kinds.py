@@ -24,6 +24,8 @@ from explainer.study.load import load_study, open_workspace
 from explainer.words.facts import figure as figure_facts
 from explainer.words.say import say
 
+pytestmark = pytest.mark.whole  # quick, and a rule of every file or row
+
 HOME = Path(__file__).resolve().parents[2]
 SAID = ("title", "looking", "how", "shows", "cannot", "description", "note")
 SCRIPTED = ("topic", "chapter", "axes", "look")

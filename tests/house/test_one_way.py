@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+pytestmark = pytest.mark.whole  # quick, and a rule of every file or row
+
 ROOT = Path(__file__).parents[2]
 PACKAGE = ROOT / "explainer"
 #: What everybody may import.

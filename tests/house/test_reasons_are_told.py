@@ -15,6 +15,8 @@ import pytest
 
 from explainer.claims.verdict import REASONS
 
+pytestmark = pytest.mark.whole  # quick, and a rule of every file or row
+
 ROOT = Path(__file__).parents[2]
 #: Said of a verdict, and never what holds one back, or held back before anything was worked out.
 NOT_IN_A_BREATH = frozenset({"real-but-small", "not-a-data-question"})

@@ -14,8 +14,9 @@ from typing import Any
 import pandas as pd
 import pytest
 
+from explainer.claims.detail import Detail, made as recorded
 from explainer.claims.kinds import KINDS
-from explainer.claims.verdict import Detail, Judgement, Power, Strip, Verdict, made as recorded
+from explainer.claims.verdict import Judgement, Power, Strip, Verdict
 from explainer.study.description.study import Description, Settings
 from explainer.study.model import Study, Table, Workspace
 

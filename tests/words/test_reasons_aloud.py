@@ -12,7 +12,8 @@ from typing import Any
 
 import pytest
 
-from explainer.claims.verdict import Detail, Judgement, SecondLooks, Verdict
+from explainer.claims.detail import Detail, SecondLooks
+from explainer.claims.verdict import Judgement, Verdict
 from explainer.words.facts.heard import heard_facts
 from explainer.words.page.claims import claim_facts
 from explainer.words.phrases.book import book_of

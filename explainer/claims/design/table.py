@@ -18,7 +18,8 @@ from explainer.claims.design import (
     unequal,
 )
 from explainer.claims.design.found import Found, points, read_by
-from explainer.claims.verdict import SecondLooks, Verdict
+from explainer.claims.detail import SecondLooks
+from explainer.claims.verdict import Verdict
 from explainer.study.model import Table
 
 #: Kinds that compare checkpoints, so that an error all items share on one day looks like a change.

@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import Any
 
 from explainer.claims.build import FEW_READINGS
+from explainer.claims.detail import Detail, SecondLooks
 from explainer.claims.difference import SidesDetail
 from explainer.claims.evidence import label
 from explainer.claims.kinds import kind_of
@@ -19,7 +20,7 @@ from explainer.claims.no_worse import NoWorseDetail
 from explainer.claims.rules import falls_short, line_held_to, says_of_size
 from explainer.claims.same_line import SameLineDetail
 from explainer.claims.tracks_within import TracksDetail
-from explainer.claims.verdict import Detail, SecondLooks, Verdict
+from explainer.claims.verdict import Verdict
 from explainer.study.description.base import Checkpoint
 from explainer.study.description.tests import Difference, NoDifference, NoWorse
 from explainer.study.model import Study, Table
@@ -51,11 +52,10 @@ from explainer.words.quantity.sizes import (
     level,
     listed,
     number,
-    past,
     per_step,
     tally,
-    uses,
 )
+from explainer.words.quantity.when import past, uses
 from explainer.words.sentence import put
 from explainer.words.speakers import speaker_of
 

@@ -62,13 +62,11 @@ from explainer.words.quantity.sizes import (
     Sized,
     alike,
     all_of,
-    at_point,
     bare_beside,
     exact,
     gap_unit,
     level,
     listed,
-    past,
     per_step,
     reading,
     rough_alike,
@@ -76,9 +74,8 @@ from explainer.words.quantity.sizes import (
     set_range,
     subtracts,
     tally,
-    use_word,
-    uses,
 )
+from explainer.words.quantity.when import at_point, past, use_word, uses
 from explainer.words.sentence import put
 
 

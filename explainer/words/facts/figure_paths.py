@@ -11,7 +11,8 @@ from explainer.study.model import Study, Table
 from explainer.words.facts.figure_sizes import Facts, Found, barred
 from explainer.words.facts.items import item_word, side
 from explainer.words.quantity.numbers import bare, plural_of
-from explainer.words.quantity.sizes import Sized, listed, number, past, tally, with_unit
+from explainer.words.quantity.sizes import Sized, listed, number, tally, with_unit
+from explainer.words.quantity.when import past
 
 
 def ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:

@@ -45,18 +45,16 @@ from explainer.words.quantity.numbers import (
 from explainer.words.quantity.sizes import (
     Sized,
     alike,
-    at_point,
     exact,
     gap_unit,
     level,
     listed,
-    past,
     reading,
     set_level,
     set_size,
-    span_words,
     tally,
 )
+from explainer.words.quantity.when import at_point, past, span_words
 from explainer.words.sentence import put
 
 

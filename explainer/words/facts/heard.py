@@ -22,8 +22,9 @@ from explainer.words.facts.items import item_of, table_of
 from explainer.words.facts.kind_facts import operand_name
 from explainer.words.quantity.heard import about, at_least, plain
 from explainer.words.quantity.numbers import plural_of
-from explainer.words.quantity.sizes import Sized, gap_unit, number, per_step, span_words
+from explainer.words.quantity.sizes import Sized, gap_unit, number, per_step
 from explainer.words.quantity.systems import told_unit
+from explainer.words.quantity.when import span_words
 
 Facts = dict[str, Any]
 

@@ -6,7 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
-from explainer.claims.verdict import Detail, Verdict
+from explainer.claims.detail import Detail
+from explainer.claims.verdict import Verdict
 from explainer.study.description import tests as t
 from explainer.study.model import Study, Table
 from explainer.words.facts import comparatives as ways

@@ -66,20 +66,18 @@ from explainer.words.quantity.sizes import (
     FINE,
     Sized,
     alike,
-    at_point,
     exact,
     gap_unit,
     listed,
-    past,
     per_step,
     set_level,
     set_range,
     set_size,
-    span_words,
     subtracts,
     tally,
     with_unit,
 )
+from explainer.words.quantity.when import at_point, past, span_words
 from explainer.words.sentence import put
 
 

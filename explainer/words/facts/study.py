@@ -12,7 +12,8 @@ from explainer.words.facts.items import item_word, pronouns
 from explainer.words.phrases.renderer import stopped
 from explainer.words.quantity.numbers import plural_of
 from explainer.words.quantity.numerals import cardinal
-from explainer.words.quantity.sizes import listed, past, tally, uses
+from explainer.words.quantity.sizes import listed, tally
+from explainer.words.quantity.when import past, uses
 
 Facts = dict[str, Any]
 

@@ -39,12 +39,12 @@ from explainer.words.quantity.sizes import (
     level,
     listed,
     number,
-    past,
     reading,
     tally,
     with_unit,
 )
 from explainer.words.quantity.systems import told_unit
+from explainer.words.quantity.when import past
 from explainer.words.said import ClaimWords, FigureWords, PairWords
 
 # A figure item by item, in sentences: each held to what the gauge behind it can tell.

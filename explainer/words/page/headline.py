@@ -21,7 +21,8 @@ from explainer.words.page.claims import claim_facts
 from explainer.words.page.prose import short_name
 from explainer.words.page.study import PLACES, counted, to_tell
 from explainer.words.phrases.renderer import Teller, sentence
-from explainer.words.quantity.sizes import tally, uses
+from explainer.words.quantity.sizes import tally
+from explainer.words.quantity.when import uses
 from explainer.words.speakers import of_report
 
 MOST_WORDS = 20

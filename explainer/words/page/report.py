@@ -19,7 +19,8 @@ from explainer.words.quantity.numbers import (
     telling,
     unit_words,
 )
-from explainer.words.quantity.sizes import day_words, level, listed
+from explainer.words.quantity.sizes import level, listed
+from explainer.words.quantity.when import day_words
 from explainer.words.said import CorrectionWords, EditionWords
 
 Facts = dict[str, Any]

@@ -17,7 +17,8 @@ from explainer.words.facts.items import item_word, side
 from explainer.words.page.figures import walk_facts
 from explainer.words.quantity.heard import about
 from explainer.words.quantity.numbers import plural_of
-from explainer.words.quantity.sizes import gap_unit, use_word
+from explainer.words.quantity.sizes import gap_unit
+from explainer.words.quantity.when import use_word
 
 Facts = dict[str, Any]
 

@@ -29,7 +29,7 @@ from explainer.words.page.study import brief, key_verdicts, too_close
 from explainer.words.phrases.book import teller_for
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.numbers import count_words
-from explainer.words.quantity.sizes import day_words
+from explainer.words.quantity.when import day_words
 from explainer.words.said import AsideWords, EditionWords, FigureWords, StudyWords
 from explainer.words.say import in_first_units, say
 from explainer.words.speakers import in_voices, of_report, saying

@@ -34,8 +34,9 @@ from explainer.words.page.study import brief
 from explainer.words.phrases.book import teller_for
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.numbers import as_given, count_words, ordinal, plural_of
-from explainer.words.quantity.sizes import Sized, at_point, day_words, exact, listed, tally
+from explainer.words.quantity.sizes import Sized, exact, listed, tally
 from explainer.words.quantity.spoken import spoken
+from explainer.words.quantity.when import at_point, day_words
 from explainer.words.said import EditionWords
 from explainer.words.say import in_first_units, say
 from explainer.words.sentence import unjoined
