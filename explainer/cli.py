@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from explainer import __version__
-from explainer.errors import ExplainerError, OutputError, StudyError, UsageError
+from explainer.errors import ExplainerError, OurFault, OutputError, StudyError, UsageError
 from explainer.lifting import by_hand, lifted_first, say_moves, today
 from explainer.process import Commands, as_status, say, show
 from explainer.publish.commands import EDITIONS, GENERAL, KIT, command
@@ -281,8 +281,12 @@ def publish(
     for line in () if quiet else (*lines, f"published: {target / 'index.html'}"):
         say(line)
     _say_where_we_stand(here)
-    if outcome.failed:
-        raise SystemExit(StudyError.exit_status)
+    faults = outcome.failed.values()
+    for fault in faults:
+        if options["debug"] and isinstance(fault, OurFault):
+            show(fault.trace, err=True)
+    if faults:
+        raise SystemExit(min(fault.exit_status for fault in faults))
 
 
 def _say_trouble(outcome: Outcome, folders: Mapping[str, Path]) -> None:

@@ -5,7 +5,8 @@
     ├── StudyError                 exit 3: a study has problems; carries every one of them
     │   ├── DescriptionError         study.yaml: syntax, keys, values, names that match nothing
     │   ├── TableError               a CSV file: columns, cells, units, duplicates
-    │   └── WorkspaceError           settings.yaml, glossary or templates of the workspace
+    │   ├── WorkspaceError           settings.yaml, glossary or templates of the workspace
+    │   └── OurFault                 exit 1: a study met a fault of ours, and is left out for it
     └── OutputError                exit 4: the site could not be written; the old one stands
         ├── TargetBusyError          another publish holds the target
         └── BrokenPageError          a page we made links to nothing or asks for the network
@@ -18,6 +19,7 @@ operating system) are turned into one of these where they arise.
 from __future__ import annotations
 
 import difflib
+import traceback
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -104,7 +106,7 @@ class StudyError(ExplainerError):
         )
         super().__init__("\n".join(str(p) for p in self.problems))
 
-    def __reduce__(self) -> tuple[type[StudyError], tuple[tuple[Problem, ...]]]:
+    def __reduce__(self) -> tuple[type[StudyError], tuple[object, ...]]:
         """As it was raised: a study may fail in another process."""
         return type(self), (self.problems,)
 
@@ -119,6 +121,51 @@ class TableError(StudyError):
 
 class WorkspaceError(StudyError):
     """The workspace's own settings, glossary or templates are faulty."""
+
+
+class OurFault(StudyError):
+    """A fault of ours that one study met: no reason to keep the others from being published.
+
+    ``trace`` says where in the program it arose, for ``--debug``.
+    """
+
+    exit_status = 1
+
+    def __init__(
+        self, problems: Problem | tuple[Problem, ...] | list[Problem], trace: str = ""
+    ) -> None:
+        super().__init__(problems)
+        self.trace = trace
+
+    @classmethod
+    def of(cls, fault: Exception) -> OurFault:
+        """What is said of a study when ``fault`` arises, which nobody expected."""
+        problem = Problem(
+            "study.yaml", found=ours(fault),
+            happens="this study is left out; run again with --debug before the command to see "
+            "where",
+        )  # fmt: skip
+        return cls(problem, "".join(traceback.format_exception(fault)))
+
+    def __reduce__(self) -> tuple[type[StudyError], tuple[object, ...]]:
+        return type(self), (self.problems, self.trace)
+
+
+def ours(fault: Exception) -> str:
+    """A fault nobody expected, in words."""
+    return f"a fault of explainer, not of your files ({type(fault).__name__}: {fault})"
+
+
+#: What libraries say, beside MemoryError, where the memory does not suffice.
+_NO_MEMORY = ("start new thread", "failed to map", "cannot allocate", "cannot apply additional")
+
+
+def little_memory(fault: Exception) -> bool:
+    """Whether what went wrong is that the memory, or a limit on it, does not suffice."""
+    little = any(sign in str(fault).lower() for sign in _NO_MEMORY)
+    return isinstance(fault, MemoryError) or (
+        little and isinstance(fault, RuntimeError | ImportError)
+    )
 
 
 class OutputError(ExplainerError):

@@ -28,7 +28,14 @@ from typing import Any, TextIO
 
 import click
 
-from explainer.errors import ExplainerError, StudyError, UsageError, one_line
+from explainer.errors import (
+    ExplainerError,
+    StudyError,
+    UsageError,
+    little_memory,
+    one_line,
+    ours,
+)
 
 #: Exit status of a fault of ours.
 FAULT = 1
@@ -36,7 +43,6 @@ _UNWRITTEN = 4
 LEAST = 300_000_000
 """Bytes that a process must be able to map; with fewer no study was ever read to its end."""
 _OF_MEMORY = (errno.ENOMEM, errno.EAGAIN)
-_NO_MEMORY = ("start new thread", "failed to map", "cannot allocate", "cannot apply additional")
 
 
 class UnwrittenError(Exception):
@@ -71,9 +77,9 @@ def say(text: str, *, err: bool = False) -> None:
     click.echo(_visible(text), err=err)
 
 
-def show(text: str) -> None:
+def show(text: str, *, err: bool = False) -> None:
     """Several lines of ours, shown in the same way."""
-    click.echo("\n".join(map(_visible, text.split("\n"))))
+    click.echo("\n".join(map(_visible, text.split("\n"))), err=err)
 
 
 def _visible(text: str) -> str:
@@ -201,8 +207,8 @@ def _told(fault: Exception) -> int:
         say(f"explainer: {words}; nothing was changed", err=True)
         return status
     say(
-        f"explainer: this is a fault of explainer, not of your files ({type(fault).__name__}: "
-        f"{fault}); nothing was changed; run again with --debug before the command to see where",
+        f"explainer: this is {ours(fault)}; nothing was changed; run again with --debug before the "
+        "command to see where",
         err=True,
     )
     return FAULT
@@ -210,8 +216,7 @@ def _told(fault: Exception) -> int:
 
 def _of_the_system(fault: Exception) -> tuple[str, int]:
     """Words and exit status for what the system refused us; no words for anything else."""
-    little = any(sign in str(fault).lower() for sign in _NO_MEMORY)
-    if isinstance(fault, MemoryError) or (little and isinstance(fault, RuntimeError | ImportError)):
+    if little_memory(fault):
         return "there is too little memory for this (or a limit on it)", _UNWRITTEN
     if not isinstance(fault, OSError):
         return "", FAULT

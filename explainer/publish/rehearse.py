@@ -21,11 +21,11 @@ from types import FrameType
 
 from watchfiles import watch
 
-from explainer.errors import ExplainerError, OutputError, Problem, StudyError, UsageError
+from explainer.errors import ExplainerError, OutputError, Problem, StudyError, UsageError, ours
 from explainer.publish.manifest import RESERVED, Built
 from explainer.publish.preview_server import serving, told
 from explainer.publish.site import publish
-from explainer.publish.workers import one_at_a_time
+from explainer.publish.workers import one_at_a_time, tried
 from explainer.study.load import list_studies, load_study, open_workspace, study_id
 from explainer.study.model import Workspace
 
@@ -93,8 +93,7 @@ class Stage:
         except ExplainerError as fault:
             problems[EVERYWHERE] = (Problem("explainer", found=str(fault)),)
         except Exception as fault:  # a fault of ours must not end the rehearsal
-            said = f"a fault of explainer, not of your files ({type(fault).__name__}: {fault})"
-            problems[EVERYWHERE] = (Problem("explainer", found=said),)
+            problems[EVERYWHERE] = (Problem("explainer", found=ours(fault)),)
         for problem in problems.get(EVERYWHERE, ()):
             self._tell(str(problem))
         # What a browser shows already is not loaded a second time.
@@ -116,16 +115,16 @@ class Stage:
         problems = dict(self.problems)
         for name in sorted(only & folders.keys()):
             folder = folders[name]
-            try:
-                made[folder] = built = self._build(folder, workspace)
-                problems[name] = ()
-                page = self.site / name / "index.html"
-                if page.is_file():
-                    new = page.with_name(".index.new")
-                    new.write_bytes(_as_tied(built.files["index.html"], page.read_bytes()))
-                    new.replace(page)
-            except StudyError as fault:
-                made[folder], problems[name] = fault, fault.problems
+            made[folder] = built = tried(self._build, folder, workspace)
+            if isinstance(built, StudyError):
+                problems[name] = built.problems
+                continue
+            problems[name] = ()
+            page = self.site / name / "index.html"
+            if page.is_file():
+                new = page.with_name(".index.new")
+                new.write_bytes(_as_tied(built.files["index.html"], page.read_bytes()))
+                new.replace(page)
         self._tell_browsers(problems)
         self._tell(f"page shown in {time.monotonic() - began:.1f} s")
 

@@ -19,7 +19,7 @@ from pathlib import Path
 
 import click
 
-from explainer.errors import OutputError, Problem, StudyError, listed
+from explainer.errors import OurFault, OutputError, Problem, StudyError, listed
 from explainer.publish.build_cache import (
     GUIDES,
     SHARED,
@@ -232,12 +232,16 @@ class _Job:
 
     def unread(self, rehearsed: bool) -> Iterator[Path]:
         """The workspace's other studies, whose people the shared texts may name, but for those
-        that were built from the same texts; a rehearsal has built them all."""
-        if not rehearsed:
-            others = {study_id(folder): folder for folder in list_studies(self.workspace)}
-            seen = {*self.entries, *self.outcome.failed}
-            others = {name: folder for name, folder in others.items() if name not in seen}
-            yield from (others[name] for name in others.keys() - self.same(others).keys())
+        that were built from the same texts; a rehearsal has built them all.  One that a fault of
+        ours stopped may not have got as far as its people."""
+        failed = self.outcome.failed
+        stopped = {name for name, fault in failed.items() if isinstance(fault, OurFault)}
+        others = {study_id(folder): folder for folder in list_studies(self.workspace)}
+        if rehearsed:
+            others = {name: folder for name, folder in others.items() if name in stopped}
+        seen = {*self.entries, *failed} - stopped
+        others = {name: folder for name, folder in others.items() if name not in seen}
+        yield from (others[name] for name in others.keys() - self.same(others).keys())
 
     def leave_unchanged(self, same: Mapping[str, Kept], whole: Container[str], tell: Tell) -> None:
         """Keeps the pages of those of the same studies whose pages are whole."""

@@ -23,7 +23,7 @@ from pathlib import Path
 from typing import ParamSpec, TypeVar
 
 from explainer.confined import only_ours
-from explainer.errors import OutputError, StudyError
+from explainer.errors import ExplainerError, OurFault, OutputError, StudyError, little_memory
 from explainer.publish.manifest import Built
 from explainer.study.model import Workspace
 
@@ -125,7 +125,7 @@ def build_all(
         for number, (name, folder) in enumerate(folders.items()):
             if number:
                 _tidy()
-            yield name, _tried(build, folder, workspace)
+            yield name, tried(build, folder, workspace)
         return
     only_ours()
     context = get_context("forkserver" if hasattr(os, "fork") else "spawn")
@@ -155,16 +155,29 @@ def _next(waiting: deque[tuple[str, Future[Result]]]) -> tuple[str, Result]:
         ) from None
 
 
-def _tried(build: Build, folder: Path, workspace: Workspace) -> Result:
+def tried(build: Build, folder: Path, workspace: Workspace) -> Result:
+    """A study with its files, or what is wrong with it, be it a fault of ours: the others do not
+    wait for that.  What the system refuses, or asks of us, is no matter of one study."""
     try:
         return build(folder, workspace)
     except StudyError as fault:
         return fault
+    except Exception as fault:
+        of_the_system = isinstance(fault, ExplainerError | OSError) or little_memory(fault)
+        if of_the_system or _asked_to_end():
+            raise
+        return OurFault.of(fault)
+
+
+def _asked_to_end() -> bool:
+    """Whether a request to end came, of which a library may have made a fault of its own; who
+    takes one here takes no second."""
+    return signal.getsignal(signal.SIGTERM) is signal.SIG_IGN
 
 
 def _tidily(build: Build, folder: Path, workspace: Workspace) -> Result:
     _tidy()
-    return _tried(build, folder, workspace)
+    return tried(build, folder, workspace)
 
 
 def _ready() -> None:

@@ -29,7 +29,7 @@ from markupsafe import Markup
 from explainer import __version__
 from explainer.draft.draft import KINDS
 from explainer.editions.policy import hash_source
-from explainer.errors import ExplainerError, StudyError, UsageError, one_line
+from explainer.errors import ExplainerError, StudyError, UsageError, one_line, ours
 from explainer.publish.local_server import LocalHandler, file_of, running
 from explainer.publish.manifest import stays_inside
 from explainer.publish.rehearse import Stage, ended_by_signals, follow, somewhere, stamps
@@ -494,8 +494,7 @@ class RoomHandler(LocalHandler):
         except ExplainerError as fault:
             answer = self.desk.home(fault=one_line(str(fault)), status=404)
         except Exception as fault:  # a fault of ours must not end the work
-            said = f"a fault of explainer, not of your files ({type(fault).__name__}: {fault})"
-            answer = self.desk.home(fault=one_line(said), status=500)
+            answer = self.desk.home(fault=one_line(ours(fault)), status=500)
         self._send(answer)
 
     def _send(self, answer: Answer) -> None:

@@ -26,6 +26,7 @@ tables: {balls: {file: balls.csv}}
 claims:
   - {id: hard, report_says: S., plainly: P., test: {kind: mean-is, measure: hardness, at_least: 70}}
 """
+ROWS = "ball,hardness\nA,71\nB,72\nC,73\nD,74\n"
 SETTINGS = "title: The Brightwater house\n"
 
 
@@ -36,7 +37,7 @@ def two_studies(root):
     balls = root / "studies" / "balls"
     balls.mkdir()
     (balls / "study.yaml").write_text(BALLS, "utf-8")
-    (balls / "balls.csv").write_text("ball,hardness\nA,71\nB,72\nC,73\nD,74\n", "utf-8")
+    (balls / "balls.csv").write_text(ROWS, "utf-8")
     return {"season": season, "balls": balls}
 
 
