@@ -169,3 +169,32 @@ def test_two_senses_that_are_as_likely_are_not_linked() -> None:
     other = Entry("pin of wood", "a", "B.", shares=("knob",), only_near=("core",))
     found = finder_for(Glossary((owned, other))).find(both.replace("pin", "knob"))
     assert list(found) == []
+
+
+#: Entries on what a report says, whose words our own sentences do mean; the rest are of the trade.
+OF_REPORTS = ("statistics", "study-design", "measuring", "rules")
+#: Everyday words of our sentences that are meant as the trade means them.
+MEANT = {"approach", "board", "dots", "footprint", "grip holes", "league", "roll", "sanding", "wear"}
+#: What is no word of a sentence: its blanks, tags, keys and conditions.
+_BLANKS = re.compile(r"\{\{.*?\}\}|\{%.*?%\}|\{#.*?#\}|<[^>]*>")
+_NO_SENTENCE = re.compile(r"\s*(?:- )?(?:holds|by|when|margin|#)|\s*(?:- )?[\w.-]+:\s*$")
+
+
+def test_no_everyday_word_of_ours_is_taken_for_one_of_the_trade() -> None:
+    """Whatever is measured: a word of the trade that bears it out is put beside each sentence."""
+    finder, folder = finder_for(GLOSSARY), FOLDER.parent / "templates"
+    guarded = [e for e in GLOSSARY.entries if e.only_near and e.topic not in OF_REPORTS]
+    lines = {line for part in ("phrases", "sections", "parts") for path in (folder / part).iterdir()
+             for line in path.read_text("utf-8").splitlines()
+             if not _NO_SENTENCE.match(line)}  # fmt: skip
+    taken, looked = set(), 0
+    for line in lines:
+        text = _BLANKS.sub(" X ", line)
+        for entry in guarded:
+            if any(re.search(rf"\b{re.escape(n)}s?\b", text, re.I) for n in entry.names):
+                near = next(word for word in entry.only_near if word != "#")
+                looked += 1
+                taken |= {(entry.term, text) for hit in finder.find(f"{text} {near}")
+                          if hit.entry is entry and hit.end <= len(text)}  # fmt: skip
+    assert looked > 50
+    assert {pair for pair in taken if pair[0] not in MEANT} == set()

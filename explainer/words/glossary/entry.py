@@ -45,7 +45,8 @@ SOURCE_KINDS: tuple[str, ...] = get_args(SourceKind)
 NUMBER_KINDS: tuple[str, ...] = get_args(NumberKind)
 
 TEXTS = ("term", "plainly", "explained", "like", "unit", "typical", "careful", "say")
-LISTS = ("also", "found_as", "shares", "see", "only_near", "never_after", "never")
+LISTS = ("also", "found_as", "shares", "see", "only_near", "never_after",
+         "never_before", "never")  # fmt: skip
 KEYS = (*TEXTS, *LISTS, "source", "numbers")
 NEEDED = ("term", "plainly", "explained")
 
@@ -100,6 +101,8 @@ class Entry:
     them apart (``break in``); longer names speak for themselves."""
     never_after: tuple[str, ...] = ()
     """Words that, right before such a name, rule the trade sense out: keep (track)."""
+    never_before: tuple[str, ...] = ()
+    """The same for words right after it: leave (out)."""
     never: tuple[str, ...] = ()
     """Spellings that always mean something else, such as a verb: means."""
     source: Source = Source()

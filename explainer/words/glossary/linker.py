@@ -99,6 +99,11 @@ class TermFinder:
             for e in glossary.entries
             if e.never_after
         }
+        self._never_before = {
+            e.slug: tuple(f"{key(phrase)} " for phrase in e.never_before)
+            for e in glossary.entries
+            if e.never_before
+        }
 
     def _plant(self, entry: Entry, name: str, shared: bool = False) -> None:
         words = PIECE.findall(name)
@@ -108,7 +113,7 @@ class TermFinder:
         for word in words:
             node = node.setdefault(_folded(word), {})
         exact = tuple((i, w) for i, w in enumerate(words) if w.isupper())
-        everyday = bool(entry.only_near or entry.never_after)
+        everyday = bool(entry.only_near or entry.never_after or entry.never_before)
         guarded = shared or (everyday and len(words) == 1)
         form = _Form(entry, exact, guarded, everyday and "-" in name, shared)
         forms = node.setdefault("", [])
@@ -170,25 +175,29 @@ class TermFinder:
             words = text[pieces[i][0] : pieces[i + count - 1][1]]
             guarded = first.guarded or (first.guarded_apart and "-" not in words)
             around = _around(pieces, i, count)
-            borne_out = not guarded or self._borne_out(pieces, i, around, first) is not None
+            borne_out = not guarded or self._borne_out(pieces, i, count, around, first) is not None
             return first.entry if borne_out else None
         around = _around(pieces, i, count, text)
-        weighed = [(self._borne_out(pieces, i, around, f), f) for f in forms]
+        weighed = [(self._borne_out(pieces, i, count, around, f), f) for f in forms]
         likely = [(w, f.entry) for w, f in weighed if w is not None]
         most = max((w for w, _ in likely), default=None)
         best = [entry for w, entry in likely if w == most]
         return best[0] if len(best) == 1 else None
 
     def _borne_out(
-        self, pieces: _Pieces, i: int, around: frozenset[str], form: _Form
+        self, pieces: _Pieces, i: int, count: int, around: frozenset[str], form: _Form
     ) -> tuple[int, int] | None:
         """How many of the words around, and of the study's own terms, speak for this entry.
 
-        None where it cannot be meant: what stands before rules it out, or nothing bears it out.
+        None where it cannot be meant: what stands right before or after it rules it out, or
+        nothing bears it out.
         """
         slug = form.entry.slug
         before = " " + " ".join(p[2] for p in pieces[max(0, i - NEAR) : i])
-        if before.endswith(self._never_after.get(slug, ())):
+        after = " ".join(p[2] for p in pieces[i + count : i + count + NEAR]) + " "
+        if before.endswith(self._never_after.get(slug, ())) or after.startswith(
+            self._never_before.get(slug, ())
+        ):
             return None
         near = self._near.get(slug)
         if near is None:
