@@ -20,7 +20,7 @@ from explainer.analysis import drift
 from explainer.charts.strip import parts_of
 from explainer.claims.kinds import KINDS
 from explainer.claims.results import results
-from explainer.claims.trend import _way_of_one
+from explainer.claims.trend import TrendDetail, _way_of_one
 from explainer.claims.verdict import REASONS, Judgement, Verdict
 from explainer.editions.numbers import claim_numbers
 from explainer.words.phrases.book import defects_of
@@ -569,6 +569,33 @@ def test_trend(judged: Judge, one: One, middle: float, direction: str, code: str
     assert v.estimate == pytest.approx(middle) == v.extra["slope"]
     assert (v.low, v.high) == pytest.approx((middle - 1.8373, middle + 1.8373), abs=1e-4)
     assert v.extra["mann_kendall_p"] is None
+
+
+@pytest.mark.parametrize(("late", "uneven"), [(0.0, True), (1.0, False)])
+def test_a_drift_that_was_over_early_is_told_beside_its_even_slope(
+    judged: Judge, one: One, late: float, uneven: bool
+) -> None:
+    """By hand: 12 up over the first three of eleven steps, then ``late`` of that pace; the middle
+    one of the slopes between all pairs goes on as if it had been even."""
+    pace = np.array([4.0, 4.0, 4.0] + [4.0 * late] * 7)
+    frame = pd.DataFrame(
+        [(ball, "M", 0, shot, 1.0, 20 + lift + 0.1 * (shot * of % 3))
+         for of, ball in enumerate(named(4), 1)
+         for shot, lift in enumerate([0.0, *np.cumsum(pace).tolist()])],
+        columns=["ball", "model", "games", "shot", "x", "y"],
+    )  # fmt: skip
+    text = "{kind: trend, measure: y, over: shot, direction: up}"
+    j = judged(one(text), frame, table_keys={"t": ", order: shot"})
+    d = one_verdict(j).detail
+    assert isinstance(d, TrendDetail)
+    said = say(j, "viewer").claims["c"].beside
+    if not uneven:
+        assert d.even_change is None and not any("even" in text for text in said)
+        return
+    assert d.ends_change == pytest.approx(12, abs=0.3) and d.even_change is not None
+    assert d.even_change < 8
+    [told] = [text for text in said if "the way was not even" in text]
+    assert "above the first" in told and "about 12" in told
 
 
 @pytest.mark.parametrize(

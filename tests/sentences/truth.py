@@ -85,12 +85,27 @@ def truth_of(world: World, claim: dict[str, Any], published: dict[str, Any]) -> 
         rows = frame_of(world, "shots" if of_shots else "read").dropna(subset=[test["measure"]])
         far = rows.groupby(world.each)[test["over"]].agg(lambda v: v.max() - v.min())
         truth.more["ragged"] = far.nunique() > 1
+        truth.more["uneven"] = _uneven(rows, world.each, test)
     if truth.kind == "break-in":
         truth.more |= _shares(world, test)
     if truth.kind == "same-line":
         both = frame_of(world).dropna(subset=[test["x"], test["y"]])
         truth.more["n_line"] = both[world.each].nunique()
     return truth
+
+
+def _uneven(rows: pd.DataFrame, each: str, test: dict[str, Any]) -> tuple[float, float] | None:
+    """What even slopes come to and what the ends lie apart, where the two surely differ."""
+    mean = rows.groupby([each, test["over"]])[test["measure"]].mean()
+    told = []
+    for _, y in mean.groupby(level=0, observed=True):
+        at = y.index.get_level_values(1).to_numpy(float)
+        if len(y) > 1:
+            even = stats.theilslopes(y.to_numpy(), at)[0] * (at[-1] - at[0])
+            told.append((even, y.iloc[-1] - y.iloc[0]))
+    even, ends = np.array(told, dtype=float).reshape(-1, 2).T
+    low, high = _ranges(even - ends).get(95, (0.0, 0.0))
+    return None if low <= 0 <= high else (float(even.mean()), float(ends.mean()))
 
 
 def _carried(world: World, truth: Truth, published: dict[str, Any]) -> dict[str, Any]:

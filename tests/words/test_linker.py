@@ -174,7 +174,8 @@ def test_two_senses_that_are_as_likely_are_not_linked() -> None:
 #: Entries on what a report says, whose words our own sentences do mean; the rest are of the trade.
 OF_REPORTS = ("statistics", "study-design", "measuring", "rules")
 #: Everyday words of our sentences that are meant as the trade means them.
-MEANT = {"approach", "board", "dots", "footprint", "grip holes", "league", "roll", "sanding", "wear"}
+MEANT = {"approach", "board", "dots", "footprint", "grip holes", "league", "roll", "sanding",
+         "wear"}  # fmt: skip
 #: What is no word of a sentence: its blanks, tags, keys and conditions.
 _BLANKS = re.compile(r"\{\{.*?\}\}|\{%.*?%\}|\{#.*?#\}|<[^>]*>")
 _NO_SENTENCE = re.compile(r"\s*(?:- )?(?:holds|by|when|margin|#)|\s*(?:- )?[\w.-]+:\s*$")

@@ -212,7 +212,9 @@ NOT_GIVEN: Facts = dict.fromkeys(
      "maybe_small")
 ) | dict.fromkeys(
     ("between_step", "between_way", "inside_way", "x_term", "y_term", "mix_ahead"), ""
-)  # fmt: skip
+) | {
+    "uneven": False, "even_size": "", "even_down": "", "ends_size": "", "ends_side": "",
+}  # fmt: skip
 
 #: What is counted and not read off a gauge: no finer gauge would see it better.
 COUNTS = ("pin", "count")
@@ -238,7 +240,7 @@ _NAMES = """
     reasons rows same_sign series signed signed_bare single size smallest smallest_p span span_bare
     strong term told_from took_part undefined went who x_term y_term whose people few_n few_side
     against_whom between_way few_readings in_counts inside_way measured_to_is of_report reaches_is
-    takes they_claim they_say
+    takes they_claim they_say uneven even_size even_down ends_size ends_side
 """
 COMMON = frozenset((_NAMES + NAMES).split()) | frozenset(RELATIONS)
 

@@ -15,12 +15,12 @@ from explainer.claims.difference_in_change import DifferenceInChangeDetail
 from explainer.claims.limit import LimitDetail
 from explainer.claims.rate_difference import RateDetail
 from explainer.claims.repeatability import RepeatabilityDetail
-from explainer.claims.trend import TrendDetail
 from explainer.claims.verdict import Verdict
 from explainer.study.description import tests as t
 from explainer.study.model import Study, Table
 from explainer.study.thresholds import thresholds
 from explainer.words.facts import comparatives as ways
+from explainer.words.facts.drift import drift
 from explainer.words.facts.further_kinds import (
     FURTHER,
     _beside,
@@ -30,7 +30,6 @@ from explainer.words.facts.items import (
     group_word,
     item_of,
     item_word,
-    named,
     operator_word,
     the_ones,
 )
@@ -47,7 +46,6 @@ from explainer.words.facts.kind_facts import (
     measure_facts,
     operand_name,
     record_of,
-    series_name,
     tells,
     who_was_read,
 )
@@ -407,58 +405,6 @@ def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 
 @tells(
-    "about about_zone all_same at_least claimed_down claimed_drop claimed_falls claimed_fell flat "
-    "rougher same series single slope slope_range slope_range_step slope_range_unit "
-    "slope_signed slope_span smoother step term"
-)
-def _drift(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
-    """trend."""
-    test = v.test
-    assert isinstance(test, t.Trend)
-    d = record_of(v, TrendDetail)
-    given = d.at_least or d.about or 0.0
-    scaled, step = per_step(sized, given)
-    # The size claimed, for the same round step as the slope.
-    claimed = per_step(
-        Sized(given, None, None, sized.unit, widest=sized.widest), *_known(sized)
-    )[0].value
-    told = set_size(round(claimed or 0.0, 12), scaled.unit) if given else None
-    same = d.n_up if sized.sign > 0 else d.n_down
-    single = d.single
-    return {
-        **measure_facts(study, test.measure, sized.sign or -1, "smoother", "rougher"),
-        **claimed_moves(claimed_side(v), test.direction),
-        "claimed_down": "" if test.direction == "any" else ways.moves(claimed_side(v))["down"],
-        "series": series_name(test.over, table), "slope": scaled.size,
-        "flat": scaled.vanishes,
-        "slope_signed": scaled.signed, "slope_span": scaled.span_bare,
-        "slope_range": scaled.reach("drift down", "drift up", unit=False),
-        # On its own, where no best guess before it has said what it is of and per what.
-        "slope_range_step": put("{} {}", scaled.reach("drift down", "drift up"), step),
-        "slope_range_unit": scaled.slope_range_unit, "step": step, "same": same,
-        "all_same": same == v.n_items and v.n_items > 1,
-        "single": named(item_word(study, table), single) if single else None,
-        "at_least": told if d.at_least else None, "about": told if d.about else None,
-        "about_zone": _near_enough(v, sized),
-    }  # fmt: skip
-
-
-def _near_enough(v: Verdict, sized: Sized) -> str:
-    """From where to where a slope is about the one claimed: ``0.08 to 0.125``."""
-    zone = v.strip.claim_zone if v.strip is not None and getattr(v.detail, "about", None) else None
-    if zone is None or zone[0] is None or zone[1] is None:
-        return ""
-    near = per_step(
-        Sized(zone[0], *zone, sized.unit, widest=sized.widest), *_known(sized)
-    )[0]
-    return put("{} to {}", *(bare(rounded(v), near.unit) for v in (near.low, near.high)))
-
-
-def _known(sized: Sized) -> list[float]:
-    return [v for v in (sized.value, sized.low, sized.high) if v is not None]
-
-
-@tells(
     "detects good marginal mdd mdd_bare n_operators operator operator_many operators poor "
     "repeats share share_range term too_few under_good"
 )
@@ -589,7 +535,7 @@ KINDS: Mapping[str, KindFacts] = {
     "tracks-within": _journey,
     "same-line": _journey,
     "break-in": _share,
-    "trend": _drift,
+    "trend": drift,
     "repeatability": _gauge,
     "limit": _conform,
     "rate-difference": _rates,
