@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 
 from explainer.errors import Problem
-from explainer.study.checks import data, names, people, slips, warnings
+from explainer.study.checks import data, names, people, slips, stated, warnings
 from explainer.study.checks.context import Context, Sheets
 from explainer.study.model import Workspace
 from explainer.study.tables import Origin
@@ -27,7 +27,7 @@ ERRORS: tuple[Check, ...] = (
     names.links_lead,
     names.further_claims_lead,
     names.rule_limit,
-    names.stated_computable,
+    stated.stated_computable,
     names.rows_picked,
     names.endings_lead,
     names.order_names,

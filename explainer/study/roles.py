@@ -172,7 +172,8 @@ def roles_of(description: Description, name: str, header: tuple[str, ...]) -> Ro
     )  # fmt: skip
     counted = {c for pair in counts(description) for c in pair}
     spread = printed(table)
-    numbered = [c for c in header if c in numbering(description) and c not in measures]
+    keyed = numbering(description) - {*measures, *tested.nest}
+    numbered = [c for c in header if c in keyed]
     keys_by_number = [*([use.column] if use is not None else []), *numbered]
     chosen = choosing(description) - conditions(description) - {*tested.nest, *keys_by_number}
     values = set(measures) | counted | boards | spread | chosen

@@ -78,3 +78,9 @@ def test_only_leaves_those_rows_with_their_items_and_checkpoints(bench, picked, 
     # A table without the column stays whole, and so does the study that was read.
     assert only_rows(study, picked).tables["rates"] is study.tables["rates"]
     assert len(study.tables["checkpoints"].frame) > len(table.frame)
+
+
+def test_items_may_have_been_picked_by_a_column_that_tells_rows_apart(bench):
+    """Feet down the lane are a key of the paths' rows and what items were picked by, both."""
+    study = loaded(bench, (TESTED, f"{TESTED} chosen_by: feet,"))
+    assert study.tables["paths"].chosen_by == "feet"

@@ -115,14 +115,31 @@ def figures_drawn(c: Context) -> Iterator[Problem]:
             yield from c.measure_in(at, figure.y, figure.table, "y")[1]
         if sheet.columns:
             yield from _columns(c, at, sheet, figure)
-            if isinstance(figure, fig.OverUse) and sheet.roles and sheet.roles.use is None:
-                expected = "`use:` to name the column of checkpoints"
-                found = f"no checkpoints in `{figure.table}` to draw `{figure.y}` over"
-                yield c.error((*at, "table"), found, expected, code="no-use")
+            yield from _drawn_over(c, at, sheet, figure)
+
+
+def _drawn_over(c: Context, at: Path, sheet: Sheet, figure: fig.AnyFigure) -> Iterator[Problem]:
+    """What is drawn one after the other has something that says what comes when."""
+    if sheet.roles is None or sheet.roles.use is not None:
+        return
+    if isinstance(figure, fig.OverUse):
+        expected = "`use:` to name the column of checkpoints"
+        found = f"no checkpoints in `{figure.table}` to draw `{figure.y}` over"
+        yield c.error((*at, "table"), found, expected, code="no-use")
+    elif isinstance(figure, fig.ShotSeries) and (figure.order or sheet.roles.order) is None:
+        expected = "`order:` to name the column that numbers the shots"
+        found = f"no order in `{figure.table}` to draw `{figure.y}` along"
+        yield c.error((*at, "table"), found, expected, code="no-order")
 
 
 def _columns(c: Context, at: Path, sheet: Sheet, block: Reading) -> Iterator[Problem]:
-    """Keys of a figure or test whose value must be a column of its table."""
+    """Keys of a figure or test whose value must be a column of its table, and one that numbers
+    rows not the column of who or what was tested."""
+    for key in block.numbering:
+        name = getattr(block, key)
+        if sheet.roles is not None and name in (sheet.roles.item, *sheet.roles.nest):
+            found = f"`{name}`, which names what was tested"
+            yield c.error((*at, key), found, "a column that numbers its rows", code="no-order")
     for key in block.column_keys():
         name = getattr(block, key)
         if isinstance(name, str) and name not in sheet.columns:
@@ -343,39 +360,6 @@ def rule_limit(c: Context) -> Iterator[Problem]:
     rule = c.description.rule
     if rule and rule.limit and rule.limit.measure not in c.description.measures:
         yield c.unknown_measure(("rule", "limit", "measure"), rule.limit.measure)
-
-
-def stated_computable(c: Context) -> Iterator[Problem]:
-    """What a printed number is worked out from exists."""
-    for i, stated in enumerate(c.description.stated):
-        compute = stated.compute
-        if compute is None:
-            continue
-        at: Path = ("stated", i, "compute")
-        if compute.table is not None and compute.table not in c.sheets:
-            yield c.unknown_table((*at, "table"), compute.table)
-            continue
-        if compute.r is not None:
-            for j, measure in enumerate(compute.r):
-                yield from c.measure_in((*at, "r"), measure, compute.table, j)[1]
-            continue
-        name = getattr(compute, compute.what)
-        if compute.what in ("share", "rate"):
-            for key in (compute.what, "of")[: 1 + (compute.of is not None)]:
-                yield from _some_column(c, (*at, key), getattr(compute, key), compute.table)
-        elif not (compute.what == "count" and name in ("items", "rows")):
-            yield from c.measure_in(at, name, compute.table, compute.what)[1]
-        if compute.by is not None:
-            yield from _some_column(c, (*at, "by"), compute.by, compute.table)
-
-
-def _some_column(c: Context, at: Path, name: str, table: str | None) -> Iterator[Problem]:
-    sheets = [c.sheets[table]] if table else list(c.sheets.values())
-    columns = [column for sheet in sheets for column in sheet.columns]
-    if name not in columns and all(sheet.columns for sheet in sheets):
-        files = listed(sheet.file for sheet in sheets)
-        expected = f"one of {listed(dict.fromkeys(columns), 30)}"
-        yield c.error(at, f"no column `{name}` in {files}", expected, hint(name, columns))
 
 
 def endings_lead(c: Context) -> Iterator[Problem]:

@@ -35,7 +35,8 @@ def rows_pasted_twice(c: Context) -> Iterator[Problem]:
             continue
         if sheet.table.mean_of is not None or not sheet.roles.keys:
             continue
-        frame = sheet.table.frame[[*sheet.roles.keys, *sheet.roles.values]]
+        said = dict.fromkeys((*sheet.roles.keys, *sheet.roles.values))
+        frame = sheet.table.frame[list(said)]
         sizes = frame.groupby(list(sheet.roles.keys), observed=True).size()
         if len(sizes) < 2 or float((sizes == 1).mean()) < _MOSTLY_ONCE:
             continue
