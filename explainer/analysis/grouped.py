@@ -300,6 +300,8 @@ def partial(x: npt.ArrayLike, y: npt.ArrayLike, given: Array) -> Estimate | Unde
     """
     method = "partial correlation over items, Fisher z"
     n = len(np.asarray(x))
+    if not n:
+        return Undefined("too-few-items", 0, method, None, FEWEST_DF + 2)
     r, df = r_left(x, y, given), n - int(np.linalg.matrix_rank(given)) - 1
     if df < FEWEST_DF or r is None:
         flat = any(not centred(np.asarray(v, dtype=np.float64))[1].any() for v in (x, y))

@@ -188,10 +188,9 @@ def values_possible(r: Rows) -> Iterator[Problem]:
     columns = set(r.frame.columns)
     pairs = [pair for pair in sorted(counts(r.description)) if columns.issuperset(pair)]
     for column in dict.fromkeys(c for pair in pairs for c in pair):
-        if column not in r.roles.measures:
-            values = r.frame[column].to_numpy()
-            wrong = (values < 0) | (~np.isnan(values) & (values % 1 != 0))
-            yield from few(r.file, r.frame, column, wrong, _number, "a whole number, 0 or more")
+        values = r.frame[column].to_numpy()
+        wrong = (values < 0) | (~np.isnan(values) & (values % 1 != 0))
+        yield from few(r.file, r.frame, column, wrong, _number, "a whole number, 0 or more")
     for successes, attempts in pairs:
         over = r.frame[successes].to_numpy() > r.frame[attempts].to_numpy()
         yield from few(r.file, r.frame, successes, over, _number, f"no more than the {attempts}")

@@ -336,7 +336,7 @@ def _table(
     problems += found
     notes += _excluded_notes(name, frame, roles, left_out)
     problems += _converted(source, name, frame, roles)
-    if left_out:
+    if left_out and roles.values:  # without a reading there is nothing to leave out
         frame.loc[[entry.row for entry in left_out], list(roles.values)] = np.nan
     problems += [problem for check in AS_READ for problem in check(rows)]
     if problems:

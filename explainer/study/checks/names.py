@@ -109,8 +109,7 @@ def figures_drawn(c: Context) -> Iterator[Problem]:
         if isinstance(figure, fig.Scatter):
             yield from c.pair(at, figure.x, figure.y, figure.table)[1]
             yield from _twice(c, at, figure.x, figure.y)
-            if figure.line_from is not None and figure.line_from not in c.sheets:
-                yield c.unknown_table((*at, "line_from"), figure.line_from)
+            yield from _line(c, at, figure)
         elif not isinstance(figure, fig.BallPaths | fig.Rates):
             yield from c.measure_in(at, figure.y, figure.table, "y")[1]
         if sheet.columns:
@@ -133,13 +132,15 @@ def _drawn_over(c: Context, at: Path, sheet: Sheet, figure: fig.AnyFigure) -> It
 
 
 def _columns(c: Context, at: Path, sheet: Sheet, block: Reading) -> Iterator[Problem]:
-    """Keys of a figure or test whose value must be a column of its table, and one that numbers
-    rows not the column of who or what was tested."""
-    for key in block.numbering:
+    """Keys of a figure or test whose value must be a column of its table, and one of its own."""
+    items = (sheet.roles.item, *sheet.roles.nest) if sheet.roles is not None else ()
+    measured = getattr(block, "measure", None) or getattr(block, "y", None)
+    for key in (*block.numbering, *({"operator"} & set(block.column_keys()))):
         name = getattr(block, key)
-        if sheet.roles is not None and name in (sheet.roles.item, *sheet.roles.nest):
-            found = f"`{name}`, which names what was tested"
-            yield c.error((*at, key), found, "a column that numbers its rows", code="no-order")
+        expected = "a column that numbers its rows" if key in block.numbering else "who read it"
+        if name is not None and name in (*items, measured):
+            found = f"`{name}`, which {'names what was tested' if name in items else 'is measured'}"
+            yield c.error((*at, key), found, expected, code="no-order")
     for key in block.column_keys():
         name = getattr(block, key)
         if isinstance(name, str) and name not in sheet.columns:
@@ -160,7 +161,7 @@ def tests_readable(c: Context) -> Iterator[Problem]:
         yield from problems
         if (x := getattr(test, "x", None)) is not None:
             yield from _twice(c, at, x, getattr(test, "y", None))
-        if isinstance(test, tst.SameLine) and test.line_from is not None:
+        if isinstance(test, tst.SameLine):
             yield from _line(c, at, test)
         if isinstance(test, tst.Association) and test.given:
             yield from _held_alike(c, at, test, operands)
@@ -178,15 +179,18 @@ def _twice(c: Context, at: Path, x: object, y: object) -> Iterator[Problem]:
         yield c.error((*at, "y"), found, "another measure than x", code="same-twice")
 
 
-def _line(c: Context, at: Path, test: tst.SameLine) -> Iterator[Problem]:
-    sheet = c.sheets.get(test.line_from or "")
-    if sheet is None:
-        yield c.unknown_table((*at, "line_from"), test.line_from or "")
+def _line(c: Context, at: Path, block: tst.SameLine | fig.Scatter) -> Iterator[Problem]:
+    """The table that a line comes from, if it is another one, has both measures."""
+    if block.line_from is None:
         return
-    for key, operand in (("x", test.x), ("y", test.y)):
+    sheet = c.sheets.get(block.line_from)
+    if sheet is None:
+        yield c.unknown_table((*at, "line_from"), block.line_from)
+        return
+    for key, operand in (("x", block.x), ("y", block.y)):
         name = operand if isinstance(operand, str) else operand.measure
         if name in c.description.measures and sheet.columns and name not in sheet.measures:
-            found = f"no `{name}` in `{test.line_from}`, the table the line comes from"
+            found = f"no `{name}` in `{block.line_from}`, the table the line comes from"
             yield c.error((*at, key), found, "x and y in that table, too", code="no-measure")
 
 
@@ -202,6 +206,9 @@ def _held_alike(
         if name in [measure for _, measure in operands]:
             found = f"`{name}`, which is x or y itself"
             yield c.error(place, found, "something else about the items", code="given")
+        elif any(sheet.roles is not None and name == sheet.roles.item for sheet, _ in operands):
+            found = f"`{name}`, of which each has its own, so that nothing is left to compare"
+            yield c.error(place, found, "something that several of them share", code="given")
         elif name not in known and c.complete():
             yield c.error(place, f"no measure or column `{name}`",
                           f"one of {listed(dict.fromkeys(known), 30)}", hint(name, known),
