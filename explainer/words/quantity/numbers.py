@@ -49,10 +49,11 @@ def rough_percent(value: float | None, low: float | None, high: float | None,
     two would put it on one of ``marks``, or past it."""
     if not _finite(value) or low is not None or high is not None or not value:
         return rounded(value, low, high)
-    rough = fixed(value, leading(abs(value)) - 1)
-    told = float(half_up(value, leading(abs(value)) - 1))
-    apart = all(m is None or (told - m) * (value - m) > 0 or value == m for m in marks)
-    return rough if apart else rounded(value)
+    for place in range(leading(abs(value)) - 1, LAST_PLACE, -1):
+        told = float(half_up(value, place))
+        if all(m is None or (told - m) * (value - m) > 0 or value == m for m in marks):
+            return fixed(value, place)
+    return rounded(value)
 
 
 def telling(value: float | None, other: float | None, unit: str = "") -> str:
