@@ -11,7 +11,15 @@ import math
 import numpy as np
 import numpy.typing as npt
 
-from explainer.analysis.result import Estimate, Undefined, few_or_flat, r_estimate, r_p, t_estimate
+from explainer.analysis.result import (
+    Estimate,
+    Undefined,
+    few_or_flat,
+    free_r,
+    r_estimate,
+    r_p,
+    t_estimate,
+)
 from explainer.analysis.sample import Array, centred, pairs, ranks
 
 #: Fisher's z has the standard error 1/√(n − 3).
@@ -26,14 +34,14 @@ def pearson(x: npt.ArrayLike, y: npt.ArrayLike) -> Estimate | Undefined:
     """Pearson's r of one (x, y) per item, with Fisher z ranges and the t test's p (df n − 2).
 
     Pairs with a cell that is not finite are left out.  Undefined: ``no-spread`` where x or y is
-    the same for all, ``too-few-items`` below four (with r as value from two on).
+    the same for all, ``too-few-items`` below four (with r as value for three).
     """
     method = "Pearson's r over items, Fisher z"
     a, b = pairs(x, y)
     n = a.size
     r = _r(a, b)
     if n < FEWEST_FOR_R or r is None:
-        return few_or_flat(n, FEWEST_FOR_R, method, r)
+        return few_or_flat(n, FEWEST_FOR_R, method, free_r(r, n - 2))
     return r_estimate(r, 1 / math.sqrt(n - 3), r_p(r, n - 2), n, method, n - 2)
 
 
@@ -49,7 +57,7 @@ def spearman(x: npt.ArrayLike, y: npt.ArrayLike) -> Estimate | Undefined:
     rank_a, rank_b = ranks(a), ranks(b)
     r = _r(rank_a, rank_b)
     if n < FEWEST_FOR_R or r is None:
-        return few_or_flat(n, FEWEST_FOR_R, method, r)
+        return few_or_flat(n, FEWEST_FOR_R, method, free_r(r, n - 2))
     p = _exact_p(rank_a, rank_b) if n <= EXACT_UP_TO else r_p(r, n - 2)
     return r_estimate(r, math.sqrt((1 + r * r / 2) / (n - 3)), p, n, method)
 

@@ -22,6 +22,7 @@ from explainer.analysis.result import (
     Estimate,
     Undefined,
     few_or_flat,
+    free_r,
     r_estimate,
     r_p,
     t_estimate,
@@ -59,8 +60,13 @@ def within_groups(x: npt.ArrayLike, y: npt.ArrayLike, group: npt.ArrayLike) -> E
     r = ratio_r(float(dx @ dx), float(dx @ dy), float(dy @ dy))
     df = n - g - 1
     if df < FEWEST_DF or r is None:
-        return few_or_flat(n, n - df + FEWEST_DF, method, r)
+        return few_or_flat(n, n - df + FEWEST_DF, method, free_r(r, df))
     return r_estimate(r, 1 / math.sqrt(n - g - 2), r_p(r, df), n, method, df)
+
+
+def lies_between(plain: float, inside: float) -> bool:
+    """Whether less than half of a link over all items, by its r, is left inside their groups."""
+    return math.copysign(inside, inside * plain) < abs(plain) / 2
 
 
 def slope_within_groups(x: npt.ArrayLike, y: npt.ArrayLike, group: npt.ArrayLike) -> float | None:
@@ -295,8 +301,9 @@ def partial(x: npt.ArrayLike, y: npt.ArrayLike, given: Array) -> Estimate | Unde
 
     With k columns held alike (beside the constant) the degrees of freedom are n − k − 2, and the
     ranges are by Fisher's z with SE 1/√(n − k − 3).  Undefined: ``too-few-items`` below three
-    degrees of freedom (with r as value where there is one), ``no-spread`` where x or y is the
-    same for all, ``nothing-left`` where the given accounts for all of x or y.
+    degrees of freedom (with r as value where there is one), ``none-free`` where what is left can
+    only lie on one line, ``no-spread`` where x or y is the same for all, ``nothing-left`` where
+    the given accounts for all of x or y.
     """
     method = "partial correlation over items, Fisher z"
     n = len(np.asarray(x))
@@ -305,6 +312,7 @@ def partial(x: npt.ArrayLike, y: npt.ArrayLike, given: Array) -> Estimate | Unde
     r, df = r_left(x, y, given), n - int(np.linalg.matrix_rank(given)) - 1
     if df < FEWEST_DF or r is None:
         flat = any(not centred(np.asarray(v, dtype=np.float64))[1].any() for v in (x, y))
-        why = "too-few-items" if df < FEWEST_DF else "no-spread" if flat else "nothing-left"
-        return Undefined(why, n, method, r, n - df + FEWEST_DF)
+        few = "none-free" if df < 1 and r is not None else "too-few-items"
+        why = few if df < FEWEST_DF else "no-spread" if flat else "nothing-left"
+        return Undefined(why, n, method, free_r(r, df), n - df + FEWEST_DF)
     return r_estimate(r, 1 / math.sqrt(df - 1), r_p(r, df), n, method, df)

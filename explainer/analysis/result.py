@@ -78,6 +78,12 @@ def few_or_flat(n: int, fewest: int, method: str, value: float | None = None) ->
     return Undefined("too-few-items" if n < fewest else "no-spread", n, method, value, fewest)
 
 
+def free_r(r: float | None, df: int) -> float | None:
+    """``r``, unless nothing is left free: then two points, or what is left of more, lie on one
+    line whatever was read, and r is 1 or −1 by arithmetic."""
+    return r if df > 0 else None
+
+
 def t_quantile(level: float, df: float) -> float:
     """Half-width, in standard errors, of a two-sided range at ``level``."""
     return float(stdtrit(df, (1 + level) / 2))

@@ -107,6 +107,8 @@ class LinkDetail(Detail):
     y: str = ""
     alone: tuple[str, ...] = ()
     """Readings without a partner."""
+    flat: tuple[str, ...] = ()
+    """What is the same for all, or for all of one group where they are compared inside it."""
     r_within: float | None = None
     slope_within: float | None = None
     slope_within_low: float | None = None
@@ -223,6 +225,8 @@ def judge(case: Case) -> Verdict:
     strong = test.strong in (True, "yes")
     detail = {**story(case, x, y, pairs), **grouping(link.groups), "given": test.given or (),
               "strong": strong}  # fmt: skip
+    if link.held is None:
+        detail["flat"] = evidence.flat((x, y), link.left)
     result = link.result
     if isinstance(result, Undefined):
         return _nothing(case, link, result, y[0].name, detail)
@@ -296,7 +300,7 @@ def grouping(groups: evidence.Words | None) -> Story:
 def _nothing(case: Case, link: ItemLink, result: Undefined, table: str, detail: Story) -> Verdict:
     """No r: too few items, or too few of each group to see a link inside one."""
     n_rows = link.pairs.n_rows
-    if link.groups is None or result.why != "too-few-items":
+    if link.groups is None or result.why not in ("too-few-items", "none-free"):
         return undefined(case, result, unit="r", n_rows=n_rows, table=table, detail=detail)
     return unsettled(
         case, "not-tested", ["groups"], unit="r", n_items=result.n_items, n_rows=n_rows,
@@ -333,8 +337,7 @@ def _of_groups(
         return code
     plain = stats.pearson(link.pairs.x, link.pairs.y)
     if isinstance(plain, Estimate):
-        # Between them, where less than half of it is left among items of the same group.
-        less = math.copysign(result.value, result.value * plain.value) < abs(plain.value) / 2
+        less = grouped.lies_between(plain.value, result.value)
         detail["between_groups"] = bool(
             less and _shows(case, plain) and not _shows(case, result))
         detail["r_over_all"] = plain.value
@@ -423,7 +426,8 @@ def cannot_pair(
 
 def story(case: Case, x: Side, y: Side, pairs: evidence.Pairs) -> Story:
     """Both levels, always: what sentences need to say whether they agree."""
-    detail: Story = {"x": x[1], "y": y[1], "alone": list(pairs.alone)}
+    detail: Story = {"x": x[1], "y": y[1], "alone": list(pairs.alone),
+                     "flat": evidence.flat((x, y), (pairs.x, pairs.y))}  # fmt: skip
     if pairs.shared is not None:
         detail |= {"shared_checkpoints": pairs.shared, "shared_at": pairs.shared_at}
     detail |= {"lacking": pairs.lacking, "lacking_by": pairs.lacking_by, "mixed": pairs.mixed}

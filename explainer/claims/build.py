@@ -198,7 +198,7 @@ FEW_READINGS = frozenset({
 })  # fmt: skip
 TOO_FEW = FEW_READINGS | {
     "too-few-items", "no-pairs", "no-attempts", "no-side", "one-per-side", "no-blocks", "few-steps",
-    "few-in-line",
+    "few-in-line", "none-free",
 }  # fmt: skip
 
 

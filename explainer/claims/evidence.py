@@ -454,6 +454,11 @@ def groups_of(study: Study, tables: Sequence[Table], items: Sequence[str]) -> Wo
     return None
 
 
+def flat(sides: Sequence[Side], values: Sequence[Floats]) -> tuple[str, ...]:
+    """Those measures that are the same for all."""
+    return tuple(side[1] for side, v in zip(sides, values, strict=True) if v.size and not np.ptp(v))
+
+
 @dataclass(frozen=True)
 class Repeats:
     """What repeat readings of one item at one checkpoint say of a single reading."""

@@ -186,9 +186,9 @@ def _raised_by(verdict: Verdict) -> Iterator[OpenQuestion]:
 
 
 def _left_open(verdict: Verdict) -> bool:
-    """Whether it is the readings, or that they are too few, that leave the claim itself open."""
-    if verdict.code == "not-tested":
-        return "too-few-items" in verdict.reasons
+    """Whether the readings leave the claim itself open, or cannot answer it."""
+    if verdict.code == "not-tested":  # past the data, and of one group: a question of its own
+        return not {"beyond-data", "one-group", "not-a-data-question"} & set(verdict.reasons)
     return (verdict.code in ("cannot-tell", "leans")
             and not {"fragile", "one-step"} & set(verdict.reasons))  # fmt: skip
 
@@ -196,7 +196,8 @@ def _left_open(verdict: Verdict) -> bool:
 def _untested_links(verdicts: Sequence[Verdict], chain: Chain | None) -> Iterator[OpenQuestion]:
     by_id = {v.claim.id: v for v in verdicts}
     for link in chain.links if chain else ():
-        asked = {"beyond-data", "too-few-items"} & set(by_id[link.claim].reasons)
+        verdict = by_id[link.claim]
+        asked = _left_open(verdict) or "beyond-data" in verdict.reasons
         if link.code == "not-tested" and not asked:
             yield OpenQuestion("untested-link", None, None, link.claim)
 

@@ -89,7 +89,11 @@ def _p_rows(v: Verdict, study: Study) -> Iterator[tuple[str, str]]:
     line, after = v.detail.p_line, v.detail.p_after
     sized = line is not None and line != v.p  # the same p, where no size is claimed
     line = line if sized and says_of_size(v) else None
-    if v.p is not None:
+    # Of a claim that nothing is there the p has a name of its own, further down.
+    named = not kind_of(v).corrected and v.p in [
+        getattr(v.detail, f.name) for f in extra_fields(type(v.detail)) if f.metadata["unit"] == "p"
+    ]
+    if v.p is not None and not named:
         yield ("p, against nothing there" if sized else "p"), p_words(v.p)
     # Each is corrected among its own kind; where this p decides, also among those that do.
     if v.p_holm is not None:

@@ -39,6 +39,7 @@ _WORDS = {
     "slope": rf"(?:about )?(?:{_NUMBER}|next to nothing) [\w %]+ {_EVERY}",
     "islope": rf"(?:about )?(?:{_NUMBER}|next to nothing|almost 0)[\w %,−.]*?"
               rf"(?: {_EVERY})?",
+    "outside": r"[\w ]+?",
     "when": r"at the start|after \d+ games?",
     "gauge": "gauge|reading", "passed": "pass|passes|meet it|meets it",
     "miss": "miss|misses|do not meet|does not meet",
@@ -295,6 +296,7 @@ PLACES: dict[str, Callable[[FigureTruth, str, str], bool]] = {
     "tended": _tended, "morestate": _state, "when": _when, "share": _share, "bygroup": _each,
     "zone zonetop": _zone,
     "who Who a b wide ahead behind lahead lbehind high low turnpart": _named,
+    "outside": lambda t, name, text: text == t.is_["outside"],
     "lowest highest": _edge, "drawn": _drawn,
     "rng irng": lambda t, name, text: _both(t.is_[name], text),
     "end": lambda t, name, text: (text == "−1") == (t.is_["est"] < 0),

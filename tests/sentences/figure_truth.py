@@ -154,8 +154,11 @@ def _scatter(truth: FigureTruth, found: Found, world: World, figure: dict[str, A
     so["someinside"] = is_["inside"] < is_["n"]
     edges = (found["edge"].get("x_from"), found["edge"].get("x_to"))
     so["xalike"], so["xvaried"] = edges[0] == edges[1], edges[0] != edges[1]
+    so["apart"], so["spread"] = False, True
     if between is not None:
         is_["slope"] = between["slope"]
+        if not figure.get("line_from"):
+            _between_models(truth, found, world, figure)
     else:
         if not figure.get("line_from") and figure["x"] != figure["y"]:
             means = _means(world, figure)
@@ -182,6 +185,27 @@ def _scatter(truth: FigureTruth, found: Found, world: World, figure: dict[str, A
     so["twolines"] = not so["oneline"]
     claims = [c["test"] for c in world.claims]
     so["held"] = any(c["kind"] == "association" for c in claims)  # may hold the group alike
+
+
+def _between_models(
+    truth: FigureTruth, found: Found, world: World, figure: dict[str, Any]
+) -> None:
+    """Whether less than half of a link is left among items of one model: worked out here where the
+    dots are the averages, else as the figure's record has it."""
+    told = found.get("between-groups")
+    truth.so |= {"apart": told is not None, "spread": told is None}
+    truth.is_["rgroup"] = told["r"] if told else None
+    means = _means(world, figure)
+    of = frame_of(world, figure["table"]).groupby(world.each)["model"].first().reindex(means.index)
+    left = means - means.groupby(of).transform("mean")
+    whole = float(means.corr().iloc[0, 1])
+    if abs(whole - found["between"]["r"]) > 1e-9 or not 1 < of.nunique() < len(means):
+        return
+    inside = float(left.corr().iloc[0, 1])
+    if len(means) - of.nunique() - 1 >= 3 and inside == inside:
+        apart = truth.so["clear"] and inside * (1 if whole > 0 else -1) < abs(whole) / 2
+        truth.so |= {"apart": apart, "spread": not apart}
+        truth.is_["rgroup"] = inside
 
 
 def _means(world: World, figure: dict[str, Any]) -> pd.DataFrame:
@@ -290,7 +314,8 @@ def _rates(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     total = frame.groupby("oil", sort=False)[["strikes", "shots"]].sum()
     rate = total["strikes"] / total["shots"]
     lump = rate["long"] - rate["short"]
-    picked = any(c["test"].get("in") == "odds" for c in world.claims)
+    once = frame.groupby("bowler")["shots"].sum().max() <= 1  # else nobody was picked by outcome
+    picked = bool(once) and any(c["test"].get("in") == "odds" for c in world.claims)
     so |= {"picked": picked, "notpicked": not picked}
     so |= {"lump": True, "turned": bool(each) and lump * each["difference"] < 0}  # type: ignore[index]
     ahead = lump if each is None else each["difference"]
@@ -360,6 +385,12 @@ def _limit(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
         return int(inside.sum()), int(((values < low - guard) | (values > high + guard)).sum())
 
     passes, fails = counted(limit, most)
+    below, above = int((values < limit - guard).sum()), int((values > most + guard).sum())
+    so["below"], so["above"] = below > 0, above > 0
+    is_["outside"] = " and ".join(f"{n} {way}" for n, way in ((below, "below"), (above, "above"))
+                                  if n and below and above) \
+        or f"{'all ' if below + above > 1 else ''}{'below' if below else 'above'}" \
+        f"{'' if below + above > 1 else ' them'}"  # fmt: skip
     so["both"], so["oneside"] = "at_most" in figure, "at_most" not in figure
     is_["most"] = most
     # Another limit that a claim of the study holds the same readings to, and none this one.

@@ -46,6 +46,7 @@ NOTHING = (("association", "no-spread", 8), ("break-in", "no-spread", 2),
 TOO_FEW = (("change", "too-few-items", 1, 2), ("break-in", "too-few-items", 1, 2),
            ("trend", "too-few-items", 0, 2), ("association", "too-few-items", 2, 4),
            ("association", "too-few-items", 3, 4), ("association", "too-few-items", 5, None),
+           ("association", "none-free", 3, 6),
            ("no-association", "too-few-items", 2, 4), ("no-association", "too-few-items", 3, 4),
            ("same-line", "few-in-line", 2, 3), ("trend", "too-few-readings", 1, 4),
            ("tracks-within", "too-few-readings", 1, 3), ("tracks-within", "no-checkpoints", 8, 2),
@@ -103,8 +104,11 @@ def _without_a_range() -> Iterator[Case]:
         for value in (None, 1.5) if why != "no-line" else (None,):
             yield _undefined(kind, why, n, value)
     for kind, why, n, takes in TOO_FEW:
-        for value in (None, 0.5) if n and why in NUMBERED and kind != "repeatability" else (None,):
-            yield _undefined(kind, why, n, value, takes, few=True)
+        two_dots = kind in ("association", "no-association") and n == 2  # 1 or −1 whatever was read
+        numbered = n and why in NUMBERED and kind != "repeatability" and not two_dots
+        for value in (None, 0.5) if numbered else (None,):
+            made = _undefined(kind, why, n, value, takes, few=True)
+            yield _with_given(made) if why == "none-free" else made
     yield _undefined("tracks-within", "no-spread", 8, None)
 
 

@@ -311,6 +311,16 @@ def test_so_many_are_those_of_a_claim_where_claims_rest_on_different_ones(
     assert "a claim" not in scope_of_page(teller, judgement, ())
 
 
+def test_a_claim_that_was_not_tested_goes_by_nobody(made: SimpleNamespace) -> None:
+    claims = [made.claim(kind, kind) for kind in ("change", "association")]
+    study = made.study(claims)
+    judgement = made.judgement(study, (
+        made.verdict(study, "change", "backed"),
+        replace(made.verdict(study, "association", "not-tested"), n_items=3)))  # fmt: skip
+    said = scope_of_page(teller_for(judgement, "viewer"), judgement, ())
+    assert "Going by 8 balls" in said and "a claim" not in said
+
+
 def test_a_limit_that_nobody_surely_misses_is_not_told_as_signs_that_all_meet_it(
     made: SimpleNamespace,
 ) -> None:

@@ -62,11 +62,14 @@ def picture(study: Study, figure: Rates, verdicts: Sequence[Verdict]) -> FigureR
 
 
 def _picked(figure: Rates, verdicts: Sequence[Verdict]) -> list[Finding]:
-    """A claim says that these were picked by what became of them: then no rate is a risk."""
+    """A claim says that these were picked by what became of them: then no rate is a risk.
+
+    Not where the rows gainsay it: of whoever tried again and again nothing was picked."""
     alike = (figure.successes, figure.attempts, figure.table)
     return [Finding("picked", {})] if any(
         isinstance(part.test, RateDifference) and part.test.in_ == "odds"
         and (part.test.successes, part.test.attempts, part.table) == alike
+        and part.detail.undefined != "odds-of-repeats"
         for v in verdicts for part in v.each
     ) else []  # fmt: skip
 

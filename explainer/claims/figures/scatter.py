@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from explainer.analysis import association as between, within as levels
+from explainer.analysis import association as between, grouped, within as levels
 from explainer.analysis.result import Estimate, Undefined
 from explainer.analysis.sample import is_fragile
 from explainer.claims import evidence
@@ -59,6 +59,7 @@ def picture(study: Study, figure: Scatter, verdicts: Sequence[Verdict]) -> Figur
         by=held or x[0].group,
     )
     found = [*_between(r, fit, line_of, lone, not data.joined or others is not None)]
+    found += _of_groups(r, line_of, evidence.groups_of(study, (y[0], x[0]), line_of.names))
     found += _within(inner, evidence.groups_of(study, (y[0], x[0]), many.names))
     drawn = many.x if data.joined else means.x
     found.append(Finding("edge", {"x_from": float(drawn.min()), "x_to": float(drawn.max())})
@@ -211,6 +212,20 @@ def _between(
             "item": str(pairs.items[which]), "r": r.value, "r_without": without,
         }, (float(pairs.x[which]), float(pairs.y[which])) if named else None))  # fmt: skip
     return found
+
+
+def _of_groups(
+    r: Estimate | Undefined, pairs: evidence.Pairs, groups: evidence.Words | None
+) -> list[Finding]:
+    """That a link lies between the groups, by the rule of a claim of one (``claims/association``),
+    and what is left of it inside them; nothing where it does not, or where that cannot be told."""
+    if groups is None or isinstance(r, Undefined) or not r.at95.excludes(0.0):
+        return []
+    inside = grouped.within_groups(pairs.x, pairs.y, groups)
+    if isinstance(inside, Undefined) or not grouped.lies_between(r.value, inside.value):
+        return []
+    return [Finding("between-groups", {"r": inside.value, "low": inside.at95.low,
+                                       "high": inside.at95.high})]  # fmt: skip
 
 
 def _within(

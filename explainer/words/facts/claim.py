@@ -225,7 +225,8 @@ FEW = 3
 #: The names of the facts that every verdict has.
 _NAMES = """
     all_balls alone at_least author balls bare because between between_step both by_both by_size
-    claim_id caught code crosses detects down drift_took drop effect falling far_off fell flagged
+    cannot_answer claim_id caught code crosses detects down drift_took drop effect falling far_off
+    fell flagged
     fragile_count fragile_flips fragile_gone fragile_halves fragile_item fragile_pair
     fragile_range fragile_without group_only
     gauge_unknown group_word groups_apart groups_other in_groups between_groups
@@ -264,7 +265,7 @@ def facts(verdict: Verdict, study: Study) -> Facts:
         "people": people(item, study, table), "in_counts": _unit(verdict, study) in COUNTS,
         "they_say": speaker.says, "they_claim": speaker.claims, "against_whom": speaker.against,
         "of_report": verdict.claim.of_report, "author": verdict.claim.plainly or "",
-        "undefined": verdict.detail.undefined,
+        "undefined": verdict.detail.undefined, "cannot_answer": cannot_answer(verdict),
         "few_readings": verdict.detail.undefined in FEW_READINGS,
         "takes": "" if verdict.detail.takes is None else cardinal(verdict.detail.takes),
     }  # fmt: skip
@@ -283,6 +284,19 @@ def facts(verdict: Verdict, study: Study) -> Facts:
     common["measured"] = common["term"] or listed(both) or "this"
     common |= _power_facts(verdict, study, item, common)
     return common
+
+
+#: Why a claim was not tested though there are readings of what it is about.
+UNFIT = frozenset({"too-few-items", "groups", "one-group", "only-averages"})
+
+
+def cannot_answer(verdict: Verdict) -> bool:
+    """Whether a claim was not tested since the readings of it cannot answer it: they are too few,
+    or not of the kind it takes.  Else nobody read anything that bears on it."""
+    if verdict.code != "not-tested":
+        return False
+    unfit = bool(UNFIT & set(verdict.reasons)) or bool(verdict.detail.undefined)
+    return unfit and (verdict.n_items > 0 or "only-averages" in verdict.reasons)
 
 
 def _range_named(verdict: Verdict) -> dict[str, str]:

@@ -33,6 +33,7 @@ from explainer.words.facts.figure_sizes import (
     signed_of,
 )
 from explainer.words.facts.items import (
+    group_word,
     item_word,
     named,
     operator_word,
@@ -52,7 +53,7 @@ from explainer.words.quantity.numbers import (
     fraction_of_inch,
     percent,
     plural_of,
-    rounded,
+    rough_percent,
     share_words,
     telling_ends,
     unit_words,
@@ -269,7 +270,8 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
     unit = f"{my.unit} per {mx.unit}"
     link, inner, one = found.get("between"), found.get("within"), found.get("one-item")
     r = signed_of(link or {}, "r", "r")
-    alone = found.get("link-alone")
+    alone, left = found.get("link-alone"), found.get("between-groups")
+    in_group = signed_of(left or {}, "r", "r")
     sign = r.sign or 1
     xs = study.table_of(x, None if isinstance(figure.x, str) else figure.x.table)
     seen = evidence.seen_span(xs, x)
@@ -289,7 +291,8 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "y_then": ways.word(my, ty, sign), "y_unit": unit_words(my.unit),
         "r_alone": signed_of(alone, "r", "r").signed if alone else None,
         "r": r.signed if link else None, "r_end": "−1" if r.sign < 0 else "1",
-        "r_range": r.span, "r_crosses": r.crosses,
+        "r_range": r.span, "r_crosses": r.crosses, "group_word": group_word(study, table),
+        "r_in_group": in_group.signed if left else None, "r_in_group_range": in_group.span,
         "together": sign > 0, "slope": slope.rough if slope.value is not None else None,
         "step": step, "joined": data.joined, "fitted": data.between is not None,
         "inner": data.joined and data.within is not None,
@@ -484,7 +487,7 @@ def gauge_facts(result: FigureResult, study: Study, table: Table, found: Found) 
         "n_operators": len(data.operators), "operator": operator_word(figure.operator),
         "operator_many": plural_of(operator_word(figure.operator)),
         "repeats": share["n_repeats"] if share else None,
-        "share": bare(rounded(sized.value, sized.low, sized.high)) if share else None,
+        "share": bare(rough_percent(sized.value, sized.low, sized.high)) if share else None,
         "share_range": sized.range_unit, "ranged": sized.ranged,
         "mdd": Sized(mdd, None, None, unit).rough if mdd else None,
         "margin_value": mdd, "margin_unit": unit, "picture": None,
@@ -556,9 +559,20 @@ def limit_facts(result: FigureResult, study: Study, table: Table, found: Found) 
         "close": calls.get("n_close", 0),
         "guard": exact(data.guard, gap_unit(unit)) if data.guard else None, "exact": data.exact,
         **_zones(data, calls, unit, study.measure(figure.y).resolution),
-        "failed": the_ones(item, by_call["fail"], study, table),
+        "failed": the_ones(item, by_call["fail"], study, table), "outside": _outside(data),
         "unsure": the_ones(item, by_call["too-close"], study, table),
     }  # fmt: skip
+
+
+def _outside(data: LimitData) -> str:
+    """On which side of two limits those lie that miss them: ``6 below and 3 above``."""
+    failed = [r.value for r in data.readings if r.call == "fail"]
+    below = sum(data.at_least is not None and value < data.at_least for value in failed)
+    above = len(failed) - below
+    if below and above:
+        return f"{below} below and {above} above"
+    every = "all " if len(failed) > 1 else ""
+    return f"{every}{'below' if below else 'above'} {'them' if len(failed) == 1 else ''}".strip()
 
 
 KINDS: Mapping[str, Callable[[FigureResult, Study, Table, Found], Facts]] = {

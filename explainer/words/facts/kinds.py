@@ -57,6 +57,7 @@ from explainer.words.quantity.numbers import (
     fixed,
     percent,
     plural_of,
+    rough_percent,
     rounded,
     share_words,
 )
@@ -200,8 +201,8 @@ def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) 
 
 
 @tells(
-    "between between_step between_way given given_data inside inside_way levels line line_step "
-    "little margin margin_past "
+    "between between_step between_way flat given given_data inside inside_way levels line "
+    "line_step little margin margin_past "
     "one_point opposite r r_before r_end r_range r_scale share_left slope_grew slope_kept strong "
     "together within x_less x_more x_term y_claimed y_term y_then"
 )
@@ -221,7 +222,7 @@ def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
         "r": sized.signed, "r_end": end,
         "r_scale": "a scale from −1 to 1" if across else f"a scale that ends at {end}",
         "r_range": sized.span,
-        "strong": d.strong,
+        "strong": d.strong, "flat": listed([study.term(name) for name in d.flat]),
         "margin": as_given(d.margin) if d.margin else None,
         "little": d.margin is None or d.margin <= LITTLE,
         # Where the whole range lies past it: on the side that the range is on.
@@ -417,11 +418,12 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     mdd, who, items = d.mdd, operator_word(test.operator), plural_of(item_of(v, study, table))
     many = plural_of(who)
     return {
-        "term": study.term(test.measure), "share": bare(rounded(v.estimate, v.low, v.high)),
+        "term": study.term(test.measure), "share_range": sized.range,
+        "poor": "" if d.poor is None else rounded(d.poor),
         "operators": tally(d.n_operators, who), "operator": who, "operator_many": many,
         "too_few": items if d.n_operators > 2 else many if v.n_items > 2 else f"{items} and {many}",
         "n_operators": d.n_operators, "repeats": d.repeats, "good": rounded(d.good_enough),
-        "poor": "" if d.poor is None else rounded(d.poor), "share_range": sized.range,
+        "share": bare(rough_percent(v.estimate, v.low, v.high, d.good_enough, d.poor)),
         "mdd": Sized(mdd, None, None, unit).rough if mdd else None,
         "mdd_bare": Sized(mdd, None, None, unit).rough_bare if mdd else None,
         # A share of the whole is not what a gauge is held to that has to see a gap.

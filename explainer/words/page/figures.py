@@ -251,6 +251,7 @@ def _story(
         "fell": told.change < 0, "rose": told.change > 0,
         "strayed": "" if told.strayed is None
         else bare(told_apart(told.start, told.strayed, place)[1], measure.unit),
+        "strayed_up": told.strayed is not None and told.strayed > told.start,
         "level": told.start == told.end, "within": "" if (told.first, told.last) == ends
         else f" from {past(table, told.first)} to {past(table, told.last)}",
         "others": told.others, "further": told.further, "items": plural_of(table.item),

@@ -195,9 +195,8 @@ def answer(teller: Teller, judgement: Judgement, known: Facts, facts: Mapping[st
     clauses: dict[str, list[str]] = {place: [] for place in PLACES.values()}
     by: dict[str, list[Verdict]] = {place: [] for place in PLACES.values()}
     for verdict in to_tell(judgement, facts):
-        place = "cannot" if "too-few-items" in verdict.reasons else "untested"
-        place = place if verdict.code == "not-tested" else PLACES[verdict.code]
         claim = facts[verdict.claim.id]
+        place = "cannot" if claim["cannot_answer"] else PLACES[verdict.code]
         said = claim["contrary" if place == "against" else "clause"]
         if backed_though_small(verdict):
             known_ = {"clause": said, "small": True}
@@ -288,7 +287,7 @@ def _weak_link(
     made = judgement.chain
     if made is None or made.code == "backed":
         return []
-    weak = teller.fragment([f"weak.{made.code}"], known, about="short")
+    weak = teller.fragment([f"weak.{made.code}"], {**known, **facts[made.weakest]}, about="short")
     more = {**known, **facts[made.weakest], **_weakest(judgement), "weak": weak}
     name = "short.closing.chain.one" if len(made.links) == 1 else "short.closing.chain"
     return [teller.tell([name], more, about="short")]

@@ -43,6 +43,19 @@ def rounded(value: float | None, low: float | None = None, high: float | None = 
     return Figures(text.trimmed(), float(value)) if ends is None else text
 
 
+def rough_percent(value: float | None, low: float | None, high: float | None,
+                  *marks: float | None) -> str:  # fmt: skip
+    """A percentage with the digits its range supports, and two of one that has none: more where
+    two would put it on one of ``marks``, or past it."""
+    if not _finite(value) or low is not None or high is not None or not value:
+        return rounded(value, low, high)
+    for place in range(leading(abs(value)) - 1, LAST_PLACE, -1):
+        told = float(half_up(value, place))
+        if all(m is None or (told - m) * (value - m) > 0 or value == m for m in marks):
+            return fixed(value, place)
+    return rounded(value)
+
+
 def telling(value: float | None, other: float | None, unit: str = "") -> str:
     """``value`` as ``quantity``, but finely enough to be told from ``other``.
 

@@ -15,6 +15,7 @@ from typing import Any
 
 from explainer.claims.verdict import UNANSWERED, Judgement, Verdict
 from explainer.study.description.study import RULE
+from explainer.words.facts.claim import cannot_answer
 from explainer.words.facts.figure import groups_in_words
 from explainer.words.facts.items import sort_of
 from explainer.words.facts.study import main_tables
@@ -281,7 +282,8 @@ def _rule(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     shots = [(Screen(of, 0), [Line(desk.tell("rule", "rule", change=stop(rule.change)), KEY)])]
     for place, link in enumerate(links, start=1):
         kind = "first" if place == 1 else "last" if place == len(links) else ""
-        facts = {"plainly": stop(claims[link.claim].plainly), "carries": _carries(desk, link.code)}
+        facts = {"plainly": stop(claims[link.claim].plainly),
+                 "carries": _carries(desk, desk.judgement.verdict(link.claim))}  # fmt: skip
         said = desk.tell(f"link.{kind}".rstrip("."), link.claim, **facts)
         lines = [Line(said, READING, key="links", needs="chain")]
         if link.therefore:
@@ -293,16 +295,17 @@ def _rule(desk: Desk, built: TalkPlan) -> Iterator[Part]:
         weakest = next((n for n, link in enumerate(links, 1) if link.weakest), 0)
         more = {"place": weakest, "count": len(links), "code": chain.code,
                 "plainly": stop(claims[chain.weakest].plainly),
-                "carries": _carries(desk, chain.code)}  # fmt: skip
+                "carries": _carries(desk, desk.judgement.verdict(chain.weakest))}  # fmt: skip
         said = desk.tell("chain", "chain", **more)
         shots.append((Screen(of, TAKEAWAY), [Line(said, KEY, key="chain")]))
     shots[-1][1].extend(own_lines(desk, rule, "chain" if desk.words.chain else ""))
     yield part("rule", "The rule and its reasons", shots, ["chain"] if desk.words.chain else [])
 
 
-def _carries(desk: Desk, code: str) -> str:
+def _carries(desk: Desk, verdict: Verdict) -> str:
     """What the data say to a reason, in a few words."""
-    return desk.fragment(f"carries.{code}", about=code)
+    return desk.fragment(f"carries.{verdict.code}", about=verdict.code,
+                         cannot_answer=cannot_answer(verdict))
 
 
 def _stated(desk: Desk, built: TalkPlan) -> Iterator[Part]:
