@@ -122,6 +122,18 @@ def test_what_came_back_is_told_only_where_it_stands_out(judged, wide, back) -> 
     assert facts["early_share"] == "all"
 
 
+@pytest.mark.parametrize(("wide", "then"), [(0.1, "past"), (4.0, "past-or-luck")])
+def test_a_fall_past_its_end_on_the_way_is_no_rest_that_came_later(judged, wide, then) -> None:
+    """At 20 they stand about 3 below their end, each by as much more or less as ``wide`` says."""
+    rows = [(50 + i, 41.5 + i, 37 + i + wide * away, 40 + i + away / 10)
+            for i, away in enumerate((1, -1, 0.5, -0.5))]  # fmt: skip
+    figure, known = found(judged, lines(*rows))
+    early = known["early-step"]
+    assert (early["by"], early["past_at"], early["gone_at"]) == (10, 20, None)
+    facts = figure_facts(figure, judged(CLAIM, lines(*rows), more=FIGURE % "").study, {})
+    assert facts["early_then"] == then
+
+
 def test_an_error_that_a_checkpoint_shares_may_have_made_the_step(judged) -> None:
     """Half of each fall is 5, and they stand 3 past it at 10: an SD of 2 at one checkpoint, which
     is 2.4 in such a sum, is no longer beyond luck."""

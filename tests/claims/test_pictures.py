@@ -182,6 +182,9 @@ def table_of(name: str, figure: str):
         ((0, 0.3, 1.02, 0.0, 0.4, 1.0), None, 0, ""),  # what is left at the end came after it
         ((0, 0.3, 1.0, 1.6, 1.5, 1.0), None, 1, "all of it was done, and it did not stay there"),
         ((0, 0.3, 1.02, 1.15, 0.95, 1.0), None, 0, "where it went after that may be luck"),
+        # Past where it ended, on the way: what came after that was no rest of it.
+        ((0, 0.3, 0.8, 1.6, 1.1, 1.0), None, 1,
+         "By game 4 the average had gone past where it ended, and from there it came back"),
     ],
 )
 def test_what_came_after_an_early_step_is_no_luck_where_it_surely_moved(

@@ -93,6 +93,27 @@ def test_a_larger_margin_comes_out_weaker_only_where_one_item_tips_it_and_says_s
     assert [row.code for row in rows if row.margin > 1] == ["backed", "backed"]
 
 
+@pytest.mark.parametrize(("gauge", "catch"), [
+    ("", "2 of 10 balls moved by more than 1 board"),
+    (", repeatability_sd: 0.05", "at least 2 of 10 balls moved by more than 1 board"),
+])  # fmt: skip
+def test_what_single_items_hold_back_is_counted_against_the_size_of_its_row(
+    judged, one, gauge, catch
+):
+    """The average is shown steady within 1, and two of ten moved by 1.3; 2 takes in all."""
+    ends = [0.0, 0.1, -0.1, 0.05, -0.05, 0.0, 0.1, -0.1, 1.3, -1.3]
+    frame = pd.DataFrame([(f"B{i}", g, 20.0 + (d if g else 0)) for i, d in enumerate(ends)
+                          for g in (0, 60)], columns=["ball", "games", "y"])  # fmt: skip
+    frame["x"] = 1.0
+    test = "{kind: no-change, measure: y, from: 0, to: 60, margin: 2}"
+    head = HEAD.replace("matters_from: 1}", f"matters_from: 1{gauge}}}")
+    judgement = judged(one(test), frame, head=head)
+    [rows] = what_if(judgement).values()
+    teller = teller_for(judgement, "viewer")
+    told = {row.margin: catch_in_short(teller, judgement, row.verdict) for row in rows}
+    assert (told[1.0], told[2.0], told[4.0]) == (catch, "", "")
+
+
 @pytest.mark.parametrize("test", [
     "{kind: no-change, measure: y, from: 0, to: 60, margin: %s}",
     "{kind: no-association, x: x, y: y, margin: %s}",

@@ -28,8 +28,8 @@ _MANY = rf"[\w,-]+ (?:{_NOUN})"
 _WORDS = {
     "n": _MANY, "nc": _MANY, "item": _NOUN, "items": rf"(?:[\w ]+ )?(?:{_NOUN})",
     "term": _TERM, "fell": "fell|rose", "drop": "drop|rise", "down": "down|up",
-    "oddfell": "fell|rose", "odddown": "down|up", "who": rf"(?:{_NOUN}) \w+",
-    "turnpart": "first|last",
+    "oddfell": "fell|rose", "middledrop": "drop|rise", "odddown": "down|up",
+    "who": rf"(?:{_NOUN}) \w+", "turnpart": "first|last",
     "Who": r"[A-Z]\w+ \w+",
     "together": "together|opposite ways", "lessmore": "less|more", "climbs": "climbs|drops",
     "rise": "rise|fall", "irises": "rises|falls", "tended": r"[\w ]+?", "more": r"[\w ]+?",
@@ -47,11 +47,11 @@ _WORDS = {
     "bygroup": r".+", "xmore": r"[\w ]+?", "*": ".+?",
     **dict.fromkeys(("limit", "most", "zone", "zonetop"), rf"{_NUMBER}[%\w ]*?"),
     **dict.fromkeys(("a", "b", "wide", "ahead", "behind", "lahead", "lbehind"), r"[\w ]+?"),
-    **dict.fromkeys(("same", "nb", "inside", "all", "passes", "fails",
+    **dict.fromkeys(("same", "nb", "inside", "all", "changes", "passes", "fails",
                      "close", "flags", "of", "count", "ng",
                      "first", "last"), r"[\w,-]+"),
     **dict.fromkeys(("rng", "irng"), _RANGE), "by": r"(?:game|games)? ?\d+(?: games)?",
-    "gone": r"(?:game|games)? ?\d+(?: games)?", "drawn": ".+? to .+?",
+    **dict.fromkeys(("gone", "past"), r"(?:game|games)? ?\d+(?: games)?"), "drawn": ".+? to .+?",
     "share": r"(?:about |over |nearly |almost )?[\w ]+|\d+(?:\.\d+)?%",
 }  # fmt: skip
 #: What is written out as a number: everything else that a frame names.
@@ -202,9 +202,9 @@ def _counted(t: FigureTruth, name: str, text: str) -> bool:
 
 def _way(t: FigureTruth, name: str, text: str) -> bool:
     """The direction of a number, by a word: of the estimate, or of the one that the place names."""
-    value = t.is_.get({"oddfell": "oddchange", "odddown": "oddchange", "gaplower": "gap",
-                       "together": "islope", "lessmore": "islope", "irises": "islope",
-                       "climbs": "est", "rise": "est"}.get(name, "est")) or 0.0  # fmt: skip
+    value = t.is_.get({"oddfell": "oddchange", "odddown": "oddchange", "middledrop": "others",
+                       "gaplower": "gap", "together": "islope", "lessmore": "islope",
+                       "irises": "islope"}.get(name, "est")) or 0.0  # fmt: skip
     down = text in ("fell", "drop", "down", "lower", "opposite ways", "less", "drops", "fall",
                     "falls")  # fmt: skip
     return value == 0 or (value < 0) == down
@@ -290,9 +290,9 @@ def _drawn(t: FigureTruth, name: str, text: str) -> bool:
 
 #: What each kind of place must hold to be so; a name of a number must be that number.
 PLACES: dict[str, Callable[[FigureTruth, str, str], bool]] = {
-    "n nc same inside all passes fails close flags of count ng first last shots "
+    "n nc same inside all changes passes fails close flags of count ng first last shots "
     "operators": _counted,
-    "fell drop down oddfell odddown gaplower together lessmore irises climbs rise": _way,
+    "fell drop down oddfell middledrop odddown gaplower together lessmore irises climbs rise": _way,
     "tended": _tended, "morestate": _state, "when": _when, "share": _share, "bygroup": _each,
     "zone zonetop": _zone,
     "who Who a b wide ahead behind lahead lbehind high low turnpart": _named,
@@ -303,6 +303,7 @@ PLACES: dict[str, Callable[[FigureTruth, str, str], bool]] = {
     "slope": lambda t, name, text: near(t.is_["slope"], text),
     "slope1": lambda t, name, text: near(t.is_["slope"], text),
     "islope": lambda t, name, text: near(t.is_["islope"], text),
+    "past": lambda t, name, text: float(re.search(r"\d+", text)[0]) in t.is_["past"],  # type: ignore[index]
     # At that checkpoint the average stood nearer to its start than at the early one.
     "gone": lambda t, name, text: t.is_["gone"][float(re.search(r"\d+", text)[0])],  # type: ignore[index]
 }  # fmt: skip

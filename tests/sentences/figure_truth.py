@@ -113,15 +113,42 @@ def _over_use(truth: FigureTruth, found: Found, world: World, figure: dict[str, 
                "whole": share >= 1, "part": share < 1}  # fmt: skip
         is_["share"] = min(share, 1.0)
         steps = _steps_after(world, figure["y"], early["by"])
+        gone_past = _gone_past(world, figure["y"], early["by"])
+        so |= {"past": bool(gone_past), "notpast": not gone_past,
+               "cameback": any(p < 0.05 for p in gone_past.values()),
+               "backluck": any(p > 5e-3 / len(world.uses) for p in gone_past.values())}  # fmt: skip
+        is_["past"] = gone_past
         so |= {"moved": min(steps.values()) < 0.05, "maybeluck": min(steps.values()) > 1e-4}
         is_["gone"] = {
             late: float(changes(world, figure["y"], early["by"], late).mean()) * whole < 0
             for whole in [change["change"]] for late in world.uses if late > early["by"]  # type: ignore[index]
         }
     if odd is not None:
-        so |= {"odd": True, "turned": odd["change"] * odd["others"] < 0,
-               "notturned": odd["change"] * odd["others"] >= 0}  # fmt: skip
-        is_ |= {"who": odd["item"], "oddchange": odd["change"], "others": odd["others"]}
+        own = sorted(changes(world, figure["y"], change["from"], change["to"]))  # type: ignore[index]
+        below, above = own[(len(own) - 1) // 2], own[len(own) // 2]
+        middle = (below + above) / 2
+        so |= {"odd": True, "oddnumber": len(own) % 2 == 1, "evennumber": len(own) % 2 == 0,
+               "midmoved": abs(middle) > 1e-9, "midtiny": abs(middle) < 1e-6}  # fmt: skip
+        is_ |= {"who": odd["item"], "oddchange": odd["change"], "others": middle,
+                "changes": len(own)}  # fmt: skip
+
+
+def _gone_past(world: World, y: str, by: float) -> dict[float, float]:
+    """The checkpoints between ``by`` and the last at which more than 1.1 times the whole change was
+    done, each with the p of a paired t test of what came after it."""
+    first, last = world.uses[0], world.uses[-1]
+    models = frame_of(world).drop_duplicates(world.each).set_index(world.each)["model"]
+    found = {}
+    for late in (use for use in world.uses[:-1] if use > by):
+        here = changes(world, y, first, late)
+        whole = changes(world, y, first, last)
+        both = here.index.intersection(whole.index)
+        done, full = (d[both].groupby(models[both]).mean().mean() for d in (here, whole))
+        if len(both) and done / full > 1.1 + 1e-9:
+            moved = changes(world, y, late, last)[both].to_numpy(float)
+            found[late] = (1.0 if len(moved) < 2 else float(np.ptp(moved) > 1e-9)
+                           and float(stats.ttest_1samp(moved, 0).pvalue))  # fmt: skip
+    return found
 
 
 def _steps_after(world: World, y: str, by: float) -> dict[tuple[float, float], float]:

@@ -270,12 +270,12 @@ def _signs(t: Truth, m: re.Match[str]) -> bool | None:
 
 # ---- what would settle it
 
-@rule(r"would settle a link of", "a strong link is told from one on its line, not from none")
+@rule(r"would show a link of", "a strong link is told from one on its line, not from none")
 def _settles(t: Truth, m: re.Match[str]) -> bool | None:
     return not t.test.get("strong")
 
 
-@rule(r"(?:[Aa]bout|With about) [\d,]+ \w+ would settle (?!a link)|about [\d,]+ \w+ would settle (?!a "
+@rule(r"(?:[Aa]bout|With about) [\d,]+ \w+ would show (?!a link)|about [\d,]+ \w+ would show (?!a "
       r"link)", "how many tell a size from nothing does not settle a claim of that size at least")  # fmt: skip
 def _settles_size(t: Truth, m: re.Match[str]) -> bool | None:
     return t.size is None

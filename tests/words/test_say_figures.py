@@ -234,6 +234,23 @@ def test_a_title_is_never_stronger_than_its_claim(made: SimpleNamespace) -> None
     assert "21 microinches" not in held_back
 
 
+@pytest.mark.parametrize(("n", "others", "says"), [
+    (7, -22.0, "Put all 7 changes in order: the middle one is a drop of 22 microinches."),
+    (8, 6.0, "Put all 8 changes in order: "
+             "halfway between the middle two is a rise of 6 microinches."),
+    (8, 0.0, "Put all 8 changes in order: halfway between the middle two is next to nothing."),
+])  # fmt: skip
+def test_the_middle_of_an_even_number_is_nobodys(
+    made: SimpleNamespace, monkeypatch: pytest.MonkeyPatch, n: int, others: float, says: str
+) -> None:
+    drawn, found = over_use()
+    told = {"change": {"n_items": n}, "odd-item": {"others": others}}
+    found = tuple(replace(x, numbers={**x.numbers, **told.get(x.kind, {})}) for x in found)
+    monkeypatch.setitem(DATA, "over-use", lambda: (drawn, found))
+    shows = words_of(made, "over-use").shows
+    assert f"One stands out. Ball T3 fell by 2.1 microinches. {says}" in shows
+
+
 def test_the_two_levels_are_told_apart(made: SimpleNamespace) -> None:
     words = words_of(made, "joined")
     assert "Two balls can read the same and not behave alike." in words.shows

@@ -52,6 +52,7 @@ def early_step(data: OverUseData, stayed: list[ItemLine], shared: float) -> list
                                 if m.use >= point.use)),
                 "back": int(_more_than(1.0, stayed, point.use, data.models, shared, 1)),
                 **_after(point.use, stayed, data, shared),
+                **_past(point.use, stayed, data, shared),
             }, (point.use, point.mean))]  # fmt: skip
     return []
 
@@ -122,6 +123,22 @@ def _after(
     whole = data.means[-1].mean - data.means[0].mean
     gone = (late for (first, late), way in ways.items() if first == by and way * whole < 0)
     return {"gone_at": next(gone, None), "moved": int(any(ways.values()))}
+
+
+def _past(
+    by: float, stayed: list[ItemLine], data: OverUseData, shared: float
+) -> dict[str, float | int | None]:
+    """``past_at``, the checkpoint after ``by`` at which the average lay furthest past its end, if
+    clearly past it, and whether it surely came ``past_back`` from there, at 95% shared out among
+    all checkpoints that could have been the furthest."""
+    later = [m.use for m in data.means[:-1] if m.use > by]
+    shares = {use: _share_by(stayed, use, data.models) or 0.0 for use in later}
+    far = max(later, key=lambda use: shares[use], default=None)
+    if far is None or shares[far] - 1 <= 1 - NEARLY_ALL + 1e-9:
+        return {"past_at": None, "past_back": 0}
+    back = _surely((far, data.means[-1].use), stayed, data.models, shared, len(later))
+    whole = data.means[-1].mean - data.means[0].mean
+    return {"past_at": far, "past_back": int(back * whole < 0)}
 
 
 def _surely(

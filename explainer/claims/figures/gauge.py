@@ -69,7 +69,7 @@ def _findings(data: GaugeData, study: GaugeStudy | Undefined) -> list[Finding]:
         found.append(Finding("sees", {"mdd": data.mdd}))
     found += _hands(data)
     spreads = [(float(np.ptp([r.y for r in data.readings if r.part == p])), p) for p in data.parts]
-    # Where the widest two are as wide as each other (but for rounding) none is the hardest to read.
+    # Where the widest two are as wide as each other (but for rounding) there is no widest.
     widest = sorted((spread for spread, _ in spreads), reverse=True)
     tied = len(widest) > 1 and isclose(widest[0], widest[1], rel_tol=1e-9, abs_tol=1e-12)
     if spreads and not tied:

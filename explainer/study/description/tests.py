@@ -318,7 +318,7 @@ class TracksWithin(ClaimTest):
 
 
 class SameLine(ClaimTest):
-    """Does use move an item along the line that different items lie on?"""
+    """Does one and the same item keep to the line that different items lie on?"""
 
     kind: Literal["same-line"]
     several: ClassVar[bool] = True
@@ -326,7 +326,7 @@ class SameLine(ClaimTest):
         ("A ball worn smooth acts like one made smooth.",
          "Played balls held against a line of new ones."),
         ("Played balls follow the relation found in new ones.",
-         "Whether use takes a ball off that line; the line itself is `association`."),
+         "Whether a ball leaves that line with use; the line itself is `association`."),
     )  # fmt: skip
     cues: ClassVar[tuple[tuple[str, int], ...]] = (
         (r"acts? (?:just )?like|behaves? (?:just )?like|"

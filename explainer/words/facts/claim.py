@@ -230,7 +230,7 @@ _NAMES = """
     fragile_count fragile_flips fragile_gone fragile_halves fragile_item fragile_pair
     fragile_range fragile_without group_only
     gauge_unknown group_word groups_apart groups_other in_groups between_groups
-    moved_items
+    moved_items n_moved
     ranks_opposite shared_checkpoints each_alone lacking lacking_by mixed
     shared_part step_at guard has_range inside item items its itself kind likely line_from lost
     lower
@@ -238,7 +238,8 @@ _NAMES = """
     needed one_item one_shows one_step_at one_step_end one_step_without
     nil no_p operators opposite outside p p_holm
     p_line p_of_size p_short pooled pooled_ahead range range_name range_unit reaches reading_error
-    reasons rows same_sign series signed signed_bare single size smallest smallest_p span span_bare
+    reasons rows same_sign series signed signed_bare single size smaller smallest smallest_p span
+    span_bare effect_out
     strong term told_from took_part undefined went who x_term y_term whose people few_n few_side
     against_whom between_way few_readings in_counts inside_way measured_to_is of_report reaches_is
     takes they_claim they_say uneven even_size even_down ends_size ends_side
@@ -482,7 +483,7 @@ def _design_facts(d: Detail, study: Study, table: Table | None, item: str) -> Fa
         "lacking": tally(len(d.lacking), item) if d.lacking else None, "mixed": d.mixed,
         "lacking_by": d.lacking_by.replace("_", " "),
         "shared_part": d.shared_part, "gauge_unknown": d.gauge_unknown,
-        "moved_items": the_ones(item, d.moved_items, study, table),
+        "moved_items": the_ones(item, d.moved_items, study, table), "n_moved": len(d.moved_items),
         "step_at": number(d.step_at) if d.step_at is not None else None,
     }  # fmt: skip
 
@@ -554,10 +555,27 @@ def _power_facts(verdict: Verdict, study: Study, item: str, common: Facts) -> Fa
         "far_off": bool(needed and needed > 40 * max(verdict.n_items, 1)),
         "effect": _effect(effect, verdict) if effect and effect.value else None,
         "smallest": _effect(smallest, verdict) if smallest and smallest.value else None,
+        "smaller": None if not (smallest and smallest.value)
+        or (effect and effect.rough == smallest.rough) else _effect(smallest, verdict),
+        "effect_out": _out_of_range(verdict),
         "caught": _caught(thresholds(study.description)["power"]),
         "told_from": Sized(power.told_from, None, None, unit).rough
         if power and power.told_from is not None else None,
     }
+
+
+def _out_of_range(verdict: Verdict) -> bool:
+    """Whether the range has no room for an effect of the size that is told, on any side claimed."""
+    power, strip, low, high = verdict.power, verdict.strip, verdict.low, verdict.high
+    if power is None or power.at_effect is None or strip is None or strip.null != 0.0:
+        return False
+    if low is None or high is None or gap_unit(power.unit) != gap_unit(strip.unit):
+        return False
+    zone, size = strip.claim_zone or (None, None), power.at_effect
+    if None not in zone:  # a claim of next to nothing
+        return False
+    up, down = zone[1] is None and high < size, zone[0] is None and low > -size
+    return up and down if zone == (None, None) else up or down
 
 
 def _effect(sized: Sized, verdict: Verdict) -> str:

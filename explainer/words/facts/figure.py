@@ -103,8 +103,8 @@ def ruled(calls: Mapping[str, Any] | None, two_sided: bool) -> dict[str, Any]:
 
 def early_then(early: Mapping[str, Any] | None, table: Table) -> str:
     """What came after most was done: some surely came ``back``, it stayed ``flat``, some was surely
-    ``gone`` again on the way, all had been done and the average surely ``moved`` or ``wavers``,
-    ``nearly`` all was done later, or the ``rest`` came."""
+    ``gone`` again on the way, all had been done and the average surely ``moved`` or ``wavers``, it
+    went ``past`` its end (``or-luck``), ``nearly`` all was done later, or the ``rest`` came."""
     if early is None:
         return ""
     if early["back"]:
@@ -115,6 +115,8 @@ def early_then(early: Mapping[str, Any] | None, table: Table) -> str:
         return "gone"
     if early["share"] >= 1:
         return "moved" if early.get("moved") else "wavers"
+    if early.get("past_at") is not None:
+        return "past" if early["past_back"] else "past-or-luck"
     return "nearly" if nearly_by(early, table) else "rest"
 
 
@@ -207,12 +209,9 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "gone_at": past(table, early["gone_at"])
         if early and early.get("gone_at") is not None else None,
         "unsettled": early_then(early, table) in ("gone", "moved"),
-        "odd": named(item, odd["item"]) if odd else None,
-        "odd_change": Sized(odd["change"], None, None, unit).rough if odd else None,
-        "odd_moved": ways.moves(1 if odd and odd["change"] > 0 else -1)["fell"],
-        "odd_others": Sized(odd["others"], None, None, unit).rough_bare if odd else None,
-        "odd_still": bool(odd and odd.get("still")),
-        "odd_turned": bool(odd and odd["change"] * odd["others"] < 0),
+        "past_at": past(table, early["past_at"])
+        if early and early.get("past_at") is not None else None,
+        **_odd(odd, gap_unit(unit), item),
         "change_bare": sized.bare, "subtracts": subtracts(*means, sized), "small": "small" in found,
         "moved": "change" if sized.crosses else ways.moves(sign)["drop"],
         "missing": found.get("missing", {}).get("count"),
@@ -226,6 +225,22 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         if not two_sided else set_range(data.limit_low, data.limit_high, unit),
         "two_sided": two_sided, "once": _once(data.uneven, table, study),
     }  # fmt: skip
+
+
+def _odd(odd: Mapping[str, Any] | None, unit: str, item: str) -> Facts:
+    """The one that stands out, its change, and the median of all changes as a size and its way."""
+    if odd is None:
+        return dict.fromkeys(
+            ("odd", "odd_change", "odd_moved", "odd_others", "odd_middle", "odd_still"))
+    middle = Sized(odd["others"], None, None, unit)
+    return {
+        "odd": named(item, odd["item"]),
+        "odd_change": Sized(odd["change"], None, None, unit).rough,
+        "odd_moved": ways.moves(1 if odd["change"] > 0 else -1)["fell"],
+        "odd_others": middle.rough,
+        "odd_middle": "" if middle.rough == words("nothing") else ways.moves(middle.sign)["drop"],
+        "odd_still": bool(odd.get("still")),
+    }
 
 
 def _of_both(n: int, every: int) -> str:
@@ -449,6 +464,7 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
         "balls_compared": tally(n_each, who), "n_compared": n_each,
         "all_compared": all_of(n_each, who),
         "within": bool(data.within),
+        "uneven": len({sum(r.attempts for r in own) for _, own in data.within}) > 1,
         "barred": barred(
             [r.low for r in data.pooled], "uprights: likely range of the total, "
             + ("if all the tries are alike" if data.once else f"going by the {plural_of(who)}"),

@@ -26,7 +26,7 @@ from explainer.words.language import (
 )
 from explainer.words.page.claims import claim_words
 from explainer.words.phrases.renderer import Teller, load_phrases, untold
-from explainer.words.quantity import numbers, sizes
+from explainer.words.quantity import numbers, sizes, when
 from explainer.words.quantity.systems import written
 
 HOME = Path(__file__).parents[3]
@@ -81,7 +81,7 @@ def test_ranges_shares_and_places_have_their_own_order(pelk: Language) -> None:
     assert numbers.fraction_of_inch(0.125) is None
     assert (numbers.ordinal(2), numbers.ordinal(11)) == ("dusi", "11-si")
     assert sizes.listed(["A", "B", "C"]) == "A, B i C"
-    assert sizes.day_words("2026-02-11") == "11 feb 2026"
+    assert when.day_words("2026-02-11") == "11 feb 2026"
     assert sizes.with_unit("3", "board per microinch") == "na mikzolto daske 3"
     assert sizes.with_unit("2", "Shore D") == "Shore D toche 2"
 
@@ -207,7 +207,7 @@ def test_a_pattern_runs_nothing() -> None:
 # --- English lives in its catalogue
 
 
-@pytest.mark.parametrize("module", ["numbers", "sizes"])
+@pytest.mark.parametrize("module", ["numbers", "sizes", "when"])
 def test_no_english_is_left_in_the_modules_that_say_numbers(module: str) -> None:
     """What they say comes from the catalogue: no literal of theirs is words with a gap between."""
     path = HOME / "explainer" / "words" / "quantity" / f"{module}.py"
