@@ -138,7 +138,7 @@ def _turnings(
     """Where paths turn, with the places of those that turn there: named unless all of them do."""
     alike: dict[str, list[int]] = {}
     for index, line in enumerate(data.lines):
-        if line.breakpoint is not None and line.breakpoint < before:
+        if line.turns and (line.breakpoint or 0.0) < before:
             alike.setdefault(_turning(line), []).append(index)
     return [
         (text if len(which) == len(names) else f"{', '.join(names[i] for i in which)}: {text}",
@@ -344,7 +344,7 @@ def _breakpoints(
 ) -> None:
     """Where each path turns, as a ring with a bar as long as the spacing leaves it unknown."""
     for index, line in enumerate(lines):
-        if line.breakpoint is None or line.breakpoint not in line.distance:
+        if not line.turns or line.breakpoint is None or line.breakpoint not in line.distance:
             continue
         if line.breakpoint < near:
             continue
@@ -366,7 +366,7 @@ def _say_turns(made: Frame, lines: Sequence[PathLine], start: float) -> None:
     """Where a path turns, in words: once for all paths that turn at the same place."""
     said: dict[str, tuple[float, float, Role]] = {}
     for index, line in enumerate(lines):
-        if line.breakpoint is None or line.breakpoint not in line.distance:
+        if not line.turns or line.breakpoint is None or line.breakpoint not in line.distance:
             continue
         if line.breakpoint < start:
             continue

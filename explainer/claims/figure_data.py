@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from explainer.units import LANE_BOARDS
+
 
 @dataclass(frozen=True)
 class ItemLine:
@@ -213,6 +215,17 @@ class PathLine:
     breakpoint: float | None
     """Feet down the lane of the extreme board, known only to ± ``spacing``."""
     spacing: float | None
+
+    @property
+    def turns(self) -> bool:
+        """Whether that says anything: of three marks a path can turn at the middle one only."""
+        return self.breakpoint is not None and len(self.distance) > 3
+
+    @property
+    def past_lane(self) -> tuple[bool, ...]:
+        """At each mark, whether its band is wider than a lane: where no band tells anything."""
+        return tuple(low is not None and high is not None and high - low > LANE_BOARDS
+                     for low, high in zip(self.low, self.high, strict=True))  # fmt: skip
 
 
 @dataclass(frozen=True)

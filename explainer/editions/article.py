@@ -8,6 +8,7 @@ into HTML with glossary links; they never compute a number or choose a word by i
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from itertools import groupby, zip_longest
 
@@ -341,8 +342,8 @@ class Article:
     as_read: tuple[AsReadView, ...] = ()
     """The points of charts as they were read off the report."""
     units_first: str = "inch"
-    limits: frozenset[tuple[str, str]] = frozenset()
-    """(number as it is told, unit) of every limit: told exactly in both systems of units."""
+    limits: Mapping[tuple[str, str], int] = field(default_factory=dict)
+    """(number as it is told, unit) of every limit -> its digits in the other system of units."""
     numbers: Concealed = field(
         default_factory=lambda: Concealed(KnownNumbers()), compare=False, repr=False
     )

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import Field
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import Field, replace
 from typing import Any
 
 from explainer.claims.detail import In, extra_fields
+from explainer.claims.figure_data import BallPathsData, LimitData
 from explainer.claims.kinds import kind_of
 from explainer.claims.rules import FEW, falls_short, says_of_size
 from explainer.claims.verdict import FigureResult, Judgement, NumbersTable, StatedCheck, Verdict
@@ -20,12 +21,15 @@ from explainer.words.facts.claim import strong_line
 from explainer.words.language import language
 from explainer.words.phrases.somebody import of_somebody
 from explainer.words.quantity.numbers import (
+    FINEST,
     fixed,
+    half_up,
     nearest,
     p_words,
     percent,
     place_in,
     plural_of,
+    significant,
     telling,
     to_digits,
     unit_in,
@@ -33,7 +37,7 @@ from explainer.words.quantity.numbers import (
 )
 from explainer.words.quantity.sizes import number
 from explainer.words.quantity.systems import other_unit, system_of
-from explainer.words.sentence import known, put
+from explainer.words.sentence import Figures, Place, Sentence, known, put
 
 #: More rows than this are left to the download: a page is for reading.
 ROWS_SHOWN = 120
@@ -143,8 +147,28 @@ def _exact(value: float, unit: str = "", beside: float | None = None, rest: bool
         return figures
     said = (figures if rest else f"{figures}%" if unit == "percent"
             else f"{figures} {_counted(figures, unit, many)}")  # fmt: skip
-    # A rate has no counterpart by its own name: it is read as prose, per what it is.
+    if " per " in unit:
+        return _rate_told(said, figures, unit)
     return said if other_unit(unit) is None else known(said, figures, unit, whole=not rest)
+
+
+def _rate_told(said: str, figures: str, unit: str) -> str:
+    """A rate that knows itself in the other system: ``20.60 cm per µm`` of 0.1937 boards per
+    microinch, from the number and not from its figures."""
+    top, _, bottom = unit.partition(" per ")
+    tops, bottoms = other_unit(top), other_unit(bottom)
+    if not isinstance(figures, Figures) or not (tops or bottoms):
+        return said
+    steps = [(top, tops or top), (bottom, bottoms or bottom)]
+    if any(a != b and convert(0.0, a, b) for a, b in steps):
+        return said  # a temperature is no multiple of another
+    over, under = (convert(1.0, a, b) if a != b else 1.0 for a, b in steps)
+    other = significant(figures.value * over / under, 4)
+    whole = said != figures
+    if whole:
+        step = short(bottoms) if bottoms else singular(bottom)
+        other = f"{other} {short(tops or top)} per {step}"
+    return Sentence(said, (Place(0, len(said), figures, top if tops else bottom, whole, other),))
 
 
 def _counted(figures: str, unit: str, many: bool) -> str:
@@ -193,12 +217,14 @@ def claim_readings(verdict: Verdict, item: str) -> NumberTable | None:
     if not isinstance(rows, list | tuple) or not all(isinstance(r, Mapping) for r in rows):
         return None
     limits = [getattr(verdict.test, end, None) for end in ("at_least", "at_most")]
-    read = [to_digits(r["value"], 4, nearest(r["value"], limits)) for r in rows]
+    edges = _edges(limits, getattr(verdict.detail, "guard", None))
+    read = [_sided(r["value"], to_digits(r["value"], 4, nearest(r["value"], limits)), edges)
+            for r in rows]  # fmt: skip
     heads = (item, f"reading ({short(verdict.unit)})", "call", "chance that it conforms")
     values = NumbersTable(
         heads, ("", verdict.unit, "", ""), tuple(("", r["value"], "", "") for r in rows)
     )
-    other = _other(values, 1, "reading", tuple(read))
+    other = _other(values, 1, "reading", tuple(read), edges)
     return NumberTable(
         caption="Each reading against the limit",
         columns=heads,
@@ -250,14 +276,35 @@ def figure_table(
     written = zip(
         table.columns, table.units, zip(*table.rows[:ROWS_SHOWN], strict=True), strict=False
     )
-    rows = tuple(zip(*(_column(name, unit, cells) for name, unit, cells in written), strict=True))
+    data, measure = result.data, getattr(result.figure, "y", "")
+    held = _edges((data.at_least, data.at_most), data.guard) if isinstance(data, LimitData) else ()
+    edges = {measure: held}
+    rows = tuple(zip(
+        *(_column(name, unit, cells, edges.get(name, ())) for name, unit, cells in written),
+        strict=True,
+    ))  # fmt: skip
+    if isinstance(result.data, BallPathsData):
+        rows = tuple(_on_the_lane(result.data, table.columns, rows))
+        told = tuple(_on_the_lane(result.data, table.columns, table.rows))
+        table = replace(table, rows=told)
     left = max(0, len(table.rows) - ROWS_SHOWN)
     other = tuple(
-        _other(table, i, name, tuple(row[i] for row in rows))
+        _other(table, i, name, tuple(row[i] for row in rows), edges.get(table.columns[i], ()))
         for i, name in enumerate(called)
     )
     file = f"data/{figure_file(result.figure.id, files)}" if table.rows else ""
     return NumberTable(caption, heads, rows, numeric, left, other, file)
+
+
+def _on_the_lane(
+    data: BallPathsData, columns: Sequence[str], rows: Iterable[tuple[Any, ...]]
+) -> Iterator[tuple[Any, ...]]:
+    """The rows of paths; ends of a band that is wider than a lane are no use to anybody (the file
+    to download keeps them)."""
+    wide = [past for line in data.lines for past in line.past_lane]
+    ends = [i for i, name in enumerate(columns) if name in ("low", "high")]
+    for row, past in zip(rows, wide, strict=False):  # a long table is cut
+        yield tuple(TOO_WIDE if past and i in ends else cell for i, cell in enumerate(row))
 
 
 def figure_file(figure_id: str, taken: Iterable[str]) -> str:
@@ -269,9 +316,30 @@ def figure_file(figure_id: str, taken: Iterable[str]) -> str:
     return name
 
 
-def _other(table: NumbersTable, i: int, name: str, shown: tuple[str, ...]) -> OtherSystem | None:
+def _edges(limits: Iterable[float | None], guard: float | None) -> tuple[float, ...]:
+    """What a reading is on one side of or the other: limits, and the ends of the zones about them
+    in which nothing can be called."""
+    return tuple(limit + way * (guard or 0.0) for limit in limits if limit is not None
+                 for way in (-1, 0, 1))  # fmt: skip
+
+
+def _sided(value: float, told: str, edges: Iterable[float]) -> str:
+    """``told`` of ``value``, or as many digits more as leave it on its side of every edge."""
+    shown, held = told, tuple(edges)
+    for place in range(-len(told.partition(".")[2]), FINEST - 1, -1):
+        shown = fixed(value, place).trimmed()
+        near = float(half_up(value, place))
+        if all((near > edge) == (value > edge) for edge in held):
+            break
+    return shown if held else told
+
+
+def _other(
+    table: NumbersTable, i: int, name: str, shown: tuple[str, ...], edges: Iterable[float] = ()
+) -> OtherSystem | None:
     """A column in the other system of units, as sharp as the finest of the cells shown: each of
-    its cells, or what is read as less would stand there as more."""
+    its cells, or what is read as less would stand there as more.  Readings stay on their side of
+    ``edges``."""
     unit = other_unit(table.units[i])
     if unit is None:
         return None
@@ -279,6 +347,10 @@ def _other(table: NumbersTable, i: int, name: str, shown: tuple[str, ...]) -> Ot
     read = [(v, text) for v, text in cells if isinstance(v, int | float)]
     finest = max((len(text.partition(".")[2]) for _, text in read), default=0)
     place = place_in(table.units[i], unit, -finest, [v for v, _ in read])
+    lines = [convert(edge, table.units[i], unit) for edge in edges]
+    made = [convert(v, table.units[i], unit) for v, _ in read]
+    sided = (_sided(value, fixed(value, place), lines) for value in made)
+    place = min((place, *(-len(text.partition(".")[2]) for text in sided)))
     told = tuple(
         fixed(convert(v, table.units[i], unit), place).trimmed() if isinstance(v, int | float)
         else text
@@ -289,10 +361,15 @@ def _other(table: NumbersTable, i: int, name: str, shown: tuple[str, ...]) -> Ot
 
 #: Where nothing could be said of how far an average may be off.
 NO_RANGE = "no range"
+#: In place of the ends of a band that tells nothing.
+TOO_WIDE = "past the lane"
 
 
-def _column(name: str, unit: str, cells: tuple[str | float | None, ...]) -> tuple[str, ...]:
-    """A column's cells: whole numbers whole, and digits enough to tell them apart.
+def _column(
+    name: str, unit: str, cells: tuple[str | float | None, ...], edges: Iterable[float] = ()
+) -> tuple[str, ...]:
+    """A column's cells: whole numbers whole, and digits enough to tell them apart, and on which
+    side of ``edges`` they are.
 
     Years have no comma.
     """
@@ -305,7 +382,7 @@ def _column(name: str, unit: str, cells: tuple[str | float | None, ...]) -> tupl
         return tuple(str(c) if isinstance(c, str) else _checkpoint(c) for c in cells)
     return tuple(
         (NO_RANGE if name in ("low", "high") else "no reading") if c is None
-        else c if isinstance(c, str) else telling(c, c + apart)
+        else c if isinstance(c, str) else _sided(c, telling(c, c + apart), edges)
         for c in cells
     )
 

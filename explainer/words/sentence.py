@@ -13,6 +13,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 #: What stands around each known number while a template is rendered: a character that says which
 #: number it is, and one that closes it.  A study's own are taken out with them.
@@ -34,19 +35,40 @@ class Figures(str):
     """The power of ten of the last digit that it was rounded to, be that a zero nobody sees."""
     out: int
     """1 or −1 where it was rounded up or down, since nothing lies beyond it; else 0."""
+    even: bool
+    """Whether it keeps the same last digit as others of its sentence in the other system, too:
+    10.8 and 10.95 boards are 29.19 and 29.60 cm."""
+    parts: tuple[float, ...]
+    """Told beside it and rounded, what it is the sum of: whoever adds or subtracts finds it."""
 
-    def __new__(cls, text: str, value: float, place: int | None = None, out: int = 0) -> Figures:
+    def __new__(
+        cls, text: str, value: float, place: int | None = None, out: int = 0, even: bool = False,
+        parts: tuple[float, ...] = (),
+    ) -> Figures:  # fmt: skip
         made = super().__new__(cls, text)
-        made.value, made.place, made.out = value, place, out
+        made.value, made.place, made.out, made.even, made.parts = value, place, out, even, parts
         return made
 
-    def __getnewargs__(self) -> tuple[str, float, int | None, int]:  # type: ignore[override]
-        return str(self), self.value, self.place, self.out
+    def __getnewargs__(self) -> tuple[Any, ...]:
+        return str(self), self.value, self.place, self.out, self.even, self.parts
 
     def trimmed(self) -> Figures:
         """Without a zero at its end behind the point."""
         shown = self.rstrip("0").rstrip(".") if "." in self else str(self)
-        return Figures(shown, self.value, self.place, self.out)
+        return Figures(shown, self.value, self.place, self.out, self.even, self.parts)
+
+    @property
+    def last(self) -> int:
+        """The power of ten of the last digit that is shown."""
+        return -len(self.partition(".")[2])
+
+
+def even(figures: str, parts: tuple[float, ...] = ()) -> str:
+    """Figures that keep the last digit of the others of their sentence in the other system, as the
+    sum of ``parts`` where these stand beside them."""
+    if not isinstance(figures, Figures):
+        return figures
+    return Figures(str(figures), figures.value, figures.place, figures.out, True, parts)
 
 
 @dataclass(frozen=True)

@@ -511,14 +511,14 @@ def test_another_limit_counts_otherwise_only_where_it_does(
 @pytest.mark.parametrize(
     ("u", "values", "says", "zone"),
     [
-        (0.5, (75.0, 75.5), "no reading is surely within both limits", "Between 74.18 and 76.82"),
+        (0.5, (75.0, 75.5), "no reading is surely within both limits", "Between 74.178 and 76.822"),
         (0.1, (75.0, 75.5), "Between the hatched zones passes", "or between"),
     ],
 )
 def test_zones_that_lie_over_one_another_leave_nothing_between(
     judged: Judge, u: float, values: tuple[float, ...], says: str, zone: str
 ) -> None:
-    """1.645 times 0.5 to both sides of 75 and of 76: from 74.18 to 76.82 nothing can be called."""
+    """1.645 times 0.5 to both sides of 75 and of 76: none from 74.178 to 76.822 is called."""
     frame = pd.DataFrame({"ball": list("ab"), "x": list(values)})
     words = told(judged, f"kind: limit, y: x, at_least: 75, at_most: 76, u: {u}", frame, NO_USE)
     assert says in words.how_to_read and zone in words.shows
@@ -529,11 +529,19 @@ def test_zones_that_lie_over_one_another_leave_nothing_between(
     assert ("both limits are met" in words.how_to_read) is (u < 0.5)
 
 
-def test_what_is_left_between_two_zones_is_told_where_it_is_next_to_nothing(judged: Judge) -> None:
-    """1.645 times 0.3 to both sides of 75 and of 76: 0.013 is left in which a reading may pass."""
+@pytest.mark.parametrize(("u", "reaches", "says"), [
+    (0.3, "0.493", "Next to nothing is left between them."),
+    (0.27, "0.444", "There is room for 0.112 microinches between them."),
+])  # fmt: skip
+def test_what_is_left_between_two_zones_is_told_where_it_is_little(
+    judged: Judge, u: float, reaches: str, says: str
+) -> None:
+    """1.645 times u to both sides of 75 and of 76: 0.013 or 0.112 in which a reading may pass, and
+    whoever takes the zones away from the gap finds it."""
     frame = pd.DataFrame({"ball": list("ab"), "x": [75.0, 75.4]})
-    words = told(judged, "kind: limit, y: x, at_least: 75, at_most: 76, u: 0.3", frame, NO_USE)
-    assert "There is room for 0.013" in words.how_to_read
+    words = told(judged, f"kind: limit, y: x, at_least: 75, at_most: 76, u: {u}", frame, NO_USE)
+    assert says in words.how_to_read
+    assert f"reaches {reaches} microinches to both sides" in words.looking_at
 
 
 def test_zones_that_overlap_for_one_reading_need_not_for_an_average(judged: Judge) -> None:

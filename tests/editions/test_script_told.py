@@ -22,7 +22,7 @@ from explainer.editions.script_cuts import all_cuts, counted
 from explainer.study.description.telling import Comparison
 from explainer.study.load import find_study, load_study
 from explainer.words.script.measure import MOST_DIGITS, MOST_POINTS, MOST_WORDS, QUESTION_BY
-from explainer.words.script.plan import asides, frame, paired, plan, walked
+from explainer.words.script.plan import asides, frame, paired, plan, turns, walked
 from explainer.words.script.screen import DATA, FIRST_NOTE, SUMMARY, TAKEAWAY
 
 STUDIES = Path(__file__).parents[2] / "studies"
@@ -174,7 +174,18 @@ def test_the_twist_survives_in_every_length(name):
             continue
         if twist is not None:
             assert any(n.claim == twist.claim.id for n in lines_of(cut)), cut.name
-        assert said.count("twist") >= 1, cut.name
+        # What nobody could answer turns nothing, and is not called a twist.
+        turned = twist is not None and turns(twist)
+        assert ("twist" in said) == turned and (turned or "what stays open" in said), cut.name
+
+
+@pytest.mark.parametrize(("code", "reasons", "is_one"), [
+    ("against", (), True), ("leans", ("fragile",), True), ("cannot-tell", ("reversal",), True),
+    ("not-tested", (), False), ("cannot-tell", ("too-few-items",), False),
+])  # fmt: skip
+def test_what_was_not_answered_is_no_twist(code, reasons, is_one):
+    """But here's the twist, it said, and then that nobody had put that to the test."""
+    assert turns(SimpleNamespace(code=code, reasons=reasons)) is is_one
 
 
 def test_the_twist_is_what_turns_the_reveal():

@@ -46,12 +46,19 @@ def figure_truth(world: World, figure: dict[str, Any], record: dict[str, Any]) -
     # How many values are drawn, and whether there are two that differ.
     alike = truth.is_.get("lowest") == truth.is_.get("highest")
     truth.so |= {"alike": alike, "varied": not alike, "lone": truth.is_.get("read") == 1}
+    # Of three marks a path can turn at the middle one only, which says nothing.
+    marks = truth.is_.pop("marks_of", {})
     turns = [x["numbers"] for x in record["findings"] if x["kind"] == "breakpoint"]
+    turns = [turn for turn in turns if len(marks[turn["name"]]) > 3]
+    sound = all(turn["distance"] in marks[turn["name"]] for turn in turns)
+    if figure["kind"] == "ball-paths":
+        truth.so |= {"turn": bool(turns) and sound, "noturn": not turns}
     places = {turn["distance"] for turn in turns}
     truth.so |= {"oneturns": len(turns) == 1, "bothturn": len(turns) == 2,
                  "there1": len(places) == 1, "there2": len(places) == 2}  # fmt: skip
     if turns:
-        truth.is_["turnlast"] = turns[-1]["distance"]
+        truth.is_ |= {"turnat": turns[0]["distance"], "turnpart": turns[0]["name"],
+                      "turnlast": turns[-1]["distance"]}  # fmt: skip
     if groups:
         truth.so["groups"] = len(groups) > 1
         truth.is_["bygroup"] = [g["change"] for g in groups]
@@ -275,16 +282,14 @@ def _shots(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
 def _paths(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any]) -> None:
     so, is_ = truth.so, truth.is_
     apart = found.get("difference-at")
-    turns = [v for k, v in found.items() if k == "breakpoint"]
     frame = frame_of(world, "paths")
     # Marks that all paths of a part were read at: an average is one only there.
     whole = {}
     for part, of in frame.groupby("part") if figure.get("by") else [("all", frame)]:
         marks = of.pivot_table(index=world.each, columns="feet", values="board").dropna(axis=1)
         whole |= {part: set(marks.columns)} if len(marks.columns) else {}
-    sound = all(turn["distance"] in whole[turn["name"]] for turn in turns)
-    so |= {"turn": bool(turns) and sound, "noturn": not turns, "compared": apart is not None,
-           "notcompared": apart is None}  # fmt: skip
+    is_["marks_of"] = whole
+    so |= {"compared": apart is not None, "notcompared": apart is None}
     # An average that is known at one mark only is a dot and no line.
     lone = sum(len(marks) == 1 for marks in whole.values())
     so |= {"lines": not lone, "marks": lone == len(whole), "linesmarks": 0 < lone < len(whole)}
@@ -305,8 +310,6 @@ def _paths(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
         so["evenly"] = not so["inboth"]
         so["oneof"] = len(set.intersection(*whole.values())) == 1
         so["elsewhere"] = not so["there"]
-    if turns:
-        is_ |= {"turnat": turns[0]["distance"], "turnpart": turns[0]["name"]}
 
 
 def _groups(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any]) -> None:

@@ -19,6 +19,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from sentences import ears
 from sentences.editions import Passage, passages, printed
+from sentences.metric import leftovers
 from sentences.oracle import false_in, sentences
 from sentences.studies import World
 from sentences.test_every_number import (
@@ -88,6 +89,7 @@ def faults(world: World, judgement: Judgement, files: Mapping[str, bytes]) -> It
     yield from (f"{world.name} {x}" for x in _unnamed(judgement, published, files, met))
     yield from (f"{world.name} {x}" for x in _undrawn(files, met))
     yield from (f"{world.name} {x}" for x in _blurred(met))
+    yield from (f"{world.name} page, {x}" for x in leftovers(files["index.html"].decode()))
     yield from (f"{world.name} explainer.pdf alone says: {x}" for x in _only_printed(files, met))
 
 
@@ -221,3 +223,17 @@ def test_nothing_false_in_any_edition(tmp_path: Path, pytestconfig: Any) -> None
 def test_what_an_edition_says_alone_is_found(passage: Passage, is_false: bool) -> None:
     truth = Truth("change", {"kind": "change", "direction": "up"}, 8, 3.0)
     assert bool(list(_false(passage, {"c": truth}))) is is_false
+
+
+@pytest.mark.parametrize(("said", "fault"), [
+    ("less by <span data-metric=\"0.52 cm\">0.19 boards</span> for every microinch more.", "half"),
+    ("less by <span data-metric=\"0.52 cm\">0.19 boards</span> for every "
+     "<span data-metric=\"0.0254 µm\">microinch</span> more.", ""),
+    ("It read <span data-metric=\"29.2 cm\">10.8 boards</span> both at first and at last, and "
+     "<span data-metric=\"29.461\">10.9</span> in between.", "readings"),
+    ("It read <span data-metric=\"29.2 cm\">10.8 boards</span> both at first and at last, and "
+     "<span data-metric=\"29.5\">10.9</span> in between.", ""),
+])  # fmt: skip
+def test_what_the_switch_leaves_is_found(said: str, fault: str) -> None:
+    found = list(leftovers(f"<div><p>{said}</p></div>"))
+    assert len(found) == bool(fault) and all(each.startswith(fault) for each in found)

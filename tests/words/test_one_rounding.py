@@ -243,8 +243,10 @@ def test_a_margin_is_printed_as_it_was_given() -> None:
 
 def test_a_limit_is_exact_in_the_other_system_wherever_it_stands() -> None:
     """The card said 1.27 µm and the page 1.3, which is 51 microinches."""
-    limits = frozenset({("50", "microinch")})
+    limits = {("50", "microinch"): 3}
     assert converted("50", "microinch", limits) == "1.27"
+    assert [converted(edge, "inch", {(edge, "inch"): 6}) for edge in ("0.3", "0.301")] == [
+        "7.62", "7.6454"]  # fmt: skip
     said = [p.other for p in pieces("Read at least 50 microinches, or 51 microinches.", limits)]
     assert [s for s in said if s] == ["1.27 µm", "1.3 µm"]
     assert math.isclose(float(converted("50", "microinch")), 1.3)

@@ -48,7 +48,7 @@ def test_a_sentence_in_metric(inch, metric):
 
 
 def test_a_limit_is_converted_to_its_last_digit():
-    exact = frozenset({("50", "microinch")})
+    exact = {("50", "microinch"): 3}
     assert told_again("At least 50 microinches.", "metric", exact) == "At least 1.27 µm."
 
 

@@ -12,6 +12,7 @@ import pytest
 
 from explainer.claims import figure_data as p
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable
+from explainer.editions.numbers import TOO_WIDE, _on_the_lane
 from explainer.words.grade import grade
 from explainer.words.said import FigureWords
 from explainer.words.say import say
@@ -295,15 +296,48 @@ def test_a_path_of_several_readings_is_called_an_average(
 def test_it_says_whose_path_turns(
     made: SimpleNamespace, monkeypatch: pytest.MonkeyPatch, turns: dict[str, float], says: str
 ) -> None:
-    found = tuple(Finding("breakpoint", {"name": name, "distance": feet, "spacing": 10.0,
-                                         "board": 5.0, "n_items": 8}, (feet, 5.0))
-                  for name, feet in turns.items())  # fmt: skip
     drawn = ball_paths()[0]
-    monkeypatch.setitem(DATA, "ball-paths", lambda: (drawn, found))
+    lines = tuple(replace(line, breakpoint=turns.get(line.name)) for line in drawn.lines)
+    monkeypatch.setitem(DATA, "ball-paths", lambda: (replace(drawn, lines=lines), ()))
     words = words_of(made, "ball-paths")
     assert says in words.shows
     assert says in words.description
     assert ("the turn is" in words.cannot_show) == (len(turns) == 1)
+
+
+@pytest.mark.parametrize(("marks", "turns"), [(3, False), (4, True)])
+def test_of_three_marks_a_path_can_turn_at_one_only_which_says_nothing(
+    made: SimpleNamespace, monkeypatch: pytest.MonkeyPatch, marks: int, turns: bool
+) -> None:
+    drawn = ball_paths()[0]
+    lines = tuple(replace(line, distance=line.distance[:marks], board=line.board[:marks],
+                          low=line.low[:marks], high=line.high[:marks], breakpoint=30.0)
+                  for line in drawn.lines)  # fmt: skip
+    monkeypatch.setitem(DATA, "ball-paths", lambda: (replace(drawn, lines=lines), ()))
+    words = words_of(made, "ball-paths")
+    assert ("turn about 30 feet down" in words.shows) is turns
+    assert ("turn is" in words.cannot_show) is turns
+
+
+@pytest.mark.parametrize(("wide", "says"), [
+    (20.0, "the true average path very likely lies in the band"),
+    (62.0, "The band around a line is wider than the lane: there 8 balls cannot tell where"),
+])  # fmt: skip
+def test_a_band_wider_than_the_lane_tells_nothing(
+    made: SimpleNamespace, monkeypatch: pytest.MonkeyPatch, wide: float, says: str
+) -> None:
+    """Two patients' average was told as board −50.8 to 73.3, on a lane of 39."""
+    drawn = ball_paths()[0]
+    low, high = (tuple(b + way * wide / 2 for b in drawn.lines[0].board) for way in (-1, 1))
+    lines = tuple(replace(line, low=low, high=high) for line in drawn.lines)
+    data = replace(drawn, lines=lines)
+    monkeypatch.setitem(DATA, "ball-paths", lambda: (data, ()))
+    assert says in words_of(made, "ball-paths").how_to_read
+    rows = [(line.name, *row) for line in lines
+            for row in zip(line.distance, line.board, line.low, line.high, strict=True)]
+    columns = ("path", "distance", "board", "low", "high")
+    shown = [row[3:] for row in _on_the_lane(data, columns, rows)]
+    assert all((row == (TOO_WIDE, TOO_WIDE)) is (wide > 39) for row in shown)
 
 
 def test_a_drift_without_a_range_here_may_have_one_elsewhere(

@@ -3,22 +3,28 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
+from decimal import Decimal
 from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
-from explainer.claims.verdict import Strip
+from explainer.claims.verdict import NumbersTable, Strip
+from explainer.editions.numbers import _edges, _exact, _other, _sided
 from explainer.study.description.sources import Measure
 from explainer.words.facts.comparatives import word
 from explainer.words.facts.figure_sizes import at_most
 from explainer.words.facts.items import PEOPLE, pronouns, side
 from explainer.words.facts.kinds import link_told
 from explainer.words.facts.relations import in_steps, meets, relations
-from explainer.words.facts.zone import uncalled
+from explainer.words.facts.zone import _digits, left_between, reaching, uncalled
 from explainer.words.quantity.everyday import Clause, fitted
-from explainer.words.quantity.sizes import Sized, alike, gap_unit, per_step
+from explainer.words.quantity.numbers import as_given, bare, telling, told_apart
+from explainer.words.quantity.sizes import Sized, alike, gap_unit, level, per_step, with_unit
+from explainer.words.quantity.systems import converted, pieces
+from explainer.words.sentence import put
 
 
 @pytest.mark.parametrize(
@@ -80,28 +86,91 @@ def test_percentages_differ_by_percentage_points() -> None:
 
 
 @pytest.mark.parametrize(
-    ("limit", "guard", "step", "read", "low", "high"),
+    ("limit", "guard", "close", "reach", "low", "high"),
     [
-        (73.0, 0.716, 0.1, (72.2, 73.1), "72.3", "73.7 Shore D"),
-        (73.0, 0.7, 0.1, (72.2,), "72.3", "73.7 Shore D"),
-        (50.0, 2.47, 1.0, (47.0, 52.0), "48", "52 Shore D"),
-        (50.0, 2.47, 1.0, (47.0, 47.6), "47.6", "52.4 Shore D"),  # 47.6 is an average
-        (12.0, 0.4935, 0.5, (11.5, 12.0, 12.5), "11.51", "12.49 Shore D"),
-        (73.0, 0.716, None, (), "72.29", "73.71 Shore D"),
-        (70.0, 2.9607, None, (72.5,), "67.1", "72.9 Shore D"),
-        (70.0, 2.9607, None, (72.96, 73.08), "67.04", "72.96 Shore D"),  # else one lies beyond it
+        (73.0, 0.7164, (72.3, 73.1), "0.716", "72.284", "73.716 Shore D"),
+        (55.0, 2.46728, (53.0,), "2.467", "52.533", "57.467 Shore D"),  # 2.47 would reach too far
+        (12.0, 0.49346, (11.51,), "0.493", "11.507", "12.493 Shore D"),
+        (12.0, 0.49346, (11.5067,), "0.49346", "11.50654", "12.49346 Shore D"),  # an average
+        (50.0, 2.0, (48.5,), "2.00", "48.00", "52.00 Shore D"),
     ],
 )
-def test_a_zone_is_rounded_inward(
-    limit: float, guard: float, step: float | None, read: tuple[float, ...], low: str, high: str
+def test_a_zone_reaches_as_far_as_it_is_said_to(
+    limit: float, guard: float, close: tuple[float, ...], reach: str, low: str, high: str
 ) -> None:
     """JCGM 106:2012 calls what lies a guard band or more beyond a limit, so none of that is said to
-    be in the zone; nor does a reading that stands in it lie outside what is said."""
-    zone = uncalled(limit, guard, "Shore D", step, read)
-    assert zone == {"zone_low": low, "zone_high": high}
-    ends = float(low), float(high.split()[0])
-    assert limit - guard <= ends[0] + 1e-9 and ends[1] - 1e-9 <= limit + guard
-    assert not [v for v in read if abs(v - limit) < guard and not ends[0] <= v <= ends[1]]
+    be in the zone; nor does a reading that stands in it lie outside what is said.  It was told as
+    2.47 to both sides of 55, from 52.6 to 57.4."""
+    said = reaching(guard, (limit,), close)
+    ends = uncalled(limit, said, "Shore D")
+    assert (said, *ends) == (reach, low, high)
+    first, last = float(low), float(high.split()[0])
+    assert limit - guard <= first + 1e-9 and last - 1e-9 <= limit + guard
+    assert all(first <= v <= last for v in close)
+    assert math.isclose(first + float(reach), limit) and math.isclose(last - float(reach), limit)
+
+
+@pytest.mark.parametrize("unit", ["inch", "board", "foot"])
+@pytest.mark.parametrize(("low", "high", "u"), [
+    (0.3, 0.301, 0.0003), (12, 12.7, 0.2), (14, 14.4, 0.11), (5.25, 5.9, 0.19), (61, 64, 0.9),
+])  # fmt: skip
+def test_a_zone_lies_about_its_limit_in_the_other_system_too(
+    unit: str, low: float, high: float, u: float
+) -> None:
+    """Limits of 7.62 and 7.65 mm had a zone to 7.6325 and one from 7.6329, each 0.0125 wide."""
+    guard = reaching(1.6448536 * u, (low, high))
+    limits = {(as_given(v), unit): _digits(v, unit, [1.6448536 * u]) for v in (low, high)}
+    ends = [uncalled(limit, guard, unit) for limit in (low, high)]
+    said = put("{} and {}, {} to {} and {} to {}, {} left", bare(as_given(low), unit),
+               bare(as_given(high), unit), *ends[0], *ends[1],
+               bare(left_between(low, high, guard), unit))  # fmt: skip
+    metric = "".join(p.other or p.text for p in pieces(said, limits)).replace(",", "")
+    reach = Decimal(converted(guard, unit).replace(",", ""))
+    one, other, *zones, left = (Decimal(n) for n in re.findall(r"\d+(?:\.\d+)?", metric))
+    assert zones == [one - reach, one + reach, other - reach, other + reach]
+    assert left == other - one - 2 * reach
+
+
+def test_readings_of_one_sentence_keep_one_last_digit_in_the_other_system() -> None:
+    """It read 29.2 cm twice and 29.461 in between: 10.8 boards, and 10.9."""
+    said = put("It read {} both at first and at last, and {} in between.",
+               level(10.8, "board"), bare(telling(10.9, 10.8), "board"))  # fmt: skip
+    assert [p.other for p in pieces(said) if p.other] == ["29.2 cm", "29.5"]
+    first, last, apart = told_apart(14.0, 14.25)
+    said = put("From {} to {}, by {}.", bare(first, "board"), bare(last, "board"),
+               with_unit(apart, "board"))  # fmt: skip
+    metric = "".join(p.other or p.text for p in pieces(said))
+    one, other, gap = (Decimal(n) for n in re.findall(r"\d+\.\d+", metric))
+    assert other - one == gap and {n.as_tuple().exponent for n in (one, other, gap)} == {-2}
+
+
+def test_a_step_of_one_is_told_in_the_other_system_too() -> None:
+    """A size for every microinch turned to centimeters, and the microinch stayed."""
+    size, step = per_step(Sized(-0.194, -0.3, -0.09, "board per microinch"))
+    said = put("{} less {} more", size.size, step)
+    metric = "".join(p.other or p.text for p in pieces(said))
+    assert metric == "0.52 cm less for every 0.0254 µm more"
+    assert [p.other for p in pieces(per_step(Sized(5.1, 4.0, 6.2, "percent per board"))[1])
+            if p.other] == ["2.70 cm"]  # fmt: skip
+
+
+def test_a_reading_of_a_table_stays_on_its_side_of_a_zone_in_both_systems() -> None:
+    """7.6327 mm passes between zones that end at 7.6325 and 7.6329: told as 7.633, it would not."""
+    edges = _edges((0.3, 0.301), 0.000493456)
+    table = NumbersTable(("ball", "width"), ("", "inch"), (("a", 0.3005), ("b", 0.2998)))
+    other = _other(table, 1, "width", ("0.3005", "0.2998"), edges)
+    assert other is not None
+    assert other.cells == ("7.6327", "7.6149")
+    assert _sided(0.3004934, "0.3005", edges) == "0.30049"
+    assert _sided(0.3005, "0.3005", edges) == "0.3005"
+
+
+def test_a_rate_of_a_table_is_converted_from_the_number_itself() -> None:
+    """A seventh of a microinch was told as 0.1429, and that as 0.003630 µm."""
+    told = [_exact(1 / 7, "microinch per game"), _exact(-0.1937, "board per microinch"),
+            _exact(0.25, "microinch per game", rest=True)]  # fmt: skip
+    assert [p.other for text in told for p in pieces(text) if p.other] == [
+        "0.003629 µm per game", "−20.61 cm per µm", "0.006350"]  # fmt: skip
 
 
 def test_the_most_a_slope_can_be_is_the_end_of_the_range_that_is_said() -> None:

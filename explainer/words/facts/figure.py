@@ -44,7 +44,7 @@ from explainer.words.facts.items import (
     sort_of,
     the_ones,
 )
-from explainer.words.facts.zone import uncalled
+from explainer.words.facts.zone import left_between, reaching, uncalled
 from explainer.words.language import words
 from explainer.words.quantity.everyday import Things, beside_a_hair, everyday
 from explainer.words.quantity.numbers import (
@@ -64,7 +64,6 @@ from explainer.words.quantity.sizes import (
     alike,
     all_of,
     bare_beside,
-    exact,
     gap_unit,
     level,
     listed,
@@ -75,6 +74,7 @@ from explainer.words.quantity.sizes import (
     set_range,
     subtracts,
     tally,
+    with_unit,
 )
 from explainer.words.quantity.when import at_point, past, use_word, uses
 from explainer.words.sentence import put
@@ -515,26 +515,34 @@ def gauge_facts(result: FigureResult, study: Study, table: Table, found: Found) 
     }  # fmt: skip
 
 
-def _zones(data: LimitData, calls: Found, unit: str, step: float | None) -> Facts:
-    """The zone about the limit, and as ``zone_more`` the one about the upper of two.
+def _zones(data: LimitData, calls: Found, unit: str) -> Facts:
+    """How far the zone about the limit reaches and its ends, as ``zone_more`` those of the one
+    about the upper of two: whoever adds or subtracts finds each of them.
 
     Where the two lie over one another they are one zone: nothing between the limits can be called.
     ``zone_room``: what is left between them, where that is less than a reading may be off.
     """
-    read = [r.value for r in data.readings]
-    first = uncalled(calls.get("limit"), data.guard, unit, step, read)
-    more = uncalled(calls.get("upper"), data.guard, unit, step, read)
-    low, high = more["zone_low"], more["zone_high"]
-    if low is None or high is None or data.at_least is None or data.at_most is None:
-        return {**first, "zones_meet": False, "zone_more": "", "zone_room": ""}
+    facts: Facts = {"guard": None, "zone_low": None, "zone_high": None, "zones_meet": False,
+                    "zone_more": "", "zone_room": "", "zone_slit": False}  # fmt: skip
+    limits: list[Any] = [calls[name] for name in ("limit", "upper") if calls.get(name) is not None]
+    if not data.guard or not limits:
+        return facts
+    near = [v.value for v in data.readings
+            if any(abs(v.value - limit) < data.guard for limit in limits)]  # fmt: skip
+    guard = reaching(data.guard, limits, near)
+    ends = [uncalled(limit, guard, unit) for limit in limits]
+    facts |= {"guard": with_unit(guard, gap_unit(unit)),
+              "zone_low": ends[0][0], "zone_high": ends[0][1]}  # fmt: skip
+    if len(ends) < 2 or data.at_least is None or data.at_most is None:
+        return facts
     room = data.at_most - data.at_least - 2 * data.guard
     if room < 0:
-        return {"zone_low": first["zone_low"], "zone_high": high, "zones_meet": True,
-                "zone_more": "", "zone_room": ""}  # fmt: skip
+        return {**facts, "zone_high": ends[1][1], "zones_meet": True}
     # Where hardly a reading can surely pass, that none does says little.
-    told = Sized(room, None, None, gap_unit(unit)).rough if room < data.guard else ""
-    return {**first, "zones_meet": False, "zone_more": put("{} and {}", low, high),
-            "zone_room": told}  # fmt: skip
+    slit = room < data.guard / 10
+    told = "" if slit or room >= data.guard else with_unit(
+        left_between(data.at_least, data.at_most, guard), gap_unit(unit))
+    return {**facts, "zone_more": put("{} and {}", *ends[1]), "zone_room": told, "zone_slit": slit}
 
 
 def _limit_told(limits: tuple[float | None, float | None] | None, unit: str) -> str:
@@ -573,8 +581,7 @@ def limit_facts(result: FigureResult, study: Study, table: Table, found: Found) 
         "at_least": calls.get("side") == "at least", "off_chart": bool(table.reading_error),
         "passes": calls.get("n_pass", 0), "fails": calls.get("n_fail", 0),
         "close": calls.get("n_close", 0),
-        "guard": exact(data.guard, gap_unit(unit)) if data.guard else None, "exact": data.exact,
-        **_zones(data, calls, unit, study.measure(figure.y).resolution),
+        "exact": data.exact, **_zones(data, calls, unit),
         "failed": the_ones(item, by_call["fail"], study, table), "outside": _outside(data),
         "unsure": the_ones(item, by_call["too-close"], study, table),
     }  # fmt: skip

@@ -49,7 +49,8 @@ def ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -
         "same_feet": len({(min(line.distance), max(line.distance)) for line in data.lines}) < 2,
         "feet_from": bare(number(min(feet)), "foot") if len(set(feet)) > 1 else "",
         "feet_to": _feet(max(feet, default=0.0), many=len(set(feet)) > 1),
-        **_turns(result, [line.name for line in data.lines], names),
+        "past_lane": _of_all([wide for line in data.lines for wide in line.past_lane]),
+        **_turns(data, names),
         "path_first": names[0] if names else "", "path_last": names[-1] if names else "",
         "apart": bool(apart and apart["count"]), "compared": apart is not None,
         "paired": bool(apart and apart["paired"]),
@@ -63,12 +64,12 @@ def ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -
     }  # fmt: skip
 
 
-def _turns(result: FigureResult, paths: list[str], told: list[str]) -> Facts:
+def _turns(data: BallPathsData, told: list[str]) -> Facts:
     """Which of the paths (``told``: their names in words) turn, and how far down: not each must."""
-    turns = [x.numbers for x in result.findings if x.kind == "breakpoint"]
-    feet = [_feet(turn["distance"]) for turn in turns]
-    gives = {_feet(turn["spacing"]) for turn in turns if turn["spacing"]}
-    whose = [told[paths.index(str(turn["name"]))] for turn in turns]
+    turns = [(line, name) for line, name in zip(data.lines, told, strict=True) if line.turns]
+    feet = [_feet(line.breakpoint) for line, _ in turns]
+    gives = {_feet(line.spacing) for line, _ in turns if line.spacing}
+    whose = [name for _, name in turns]
     return {
         "turn": feet[0] if feet else None, "turn_last": feet[-1] if feet else None,
         "turn_give": gives.pop() if len(gives) == 1 else None, "n_turns": len(turns),
@@ -79,7 +80,10 @@ def _turns(result: FigureResult, paths: list[str], told: list[str]) -> Facts:
 
 def _banded(data: BallPathsData) -> str:
     """Whether ``all`` lines have a band at each distance, ``some`` of them somewhere, or none."""
-    has = [v is not None for line in data.lines if len(line.low) > 1 for v in line.low]
+    return _of_all([v is not None for line in data.lines if len(line.low) > 1 for v in line.low])
+
+
+def _of_all(has: list[bool]) -> str:
     return "all" if has and all(has) else "some" if any(has) else ""
 
 

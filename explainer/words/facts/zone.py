@@ -2,27 +2,39 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
+from decimal import Decimal
 from typing import Any
 
+from explainer.claims.figure_data import LimitData
+from explainer.claims.limit import LimitDetail
 from explainer.claims.verdict import Judgement, RuleZone
 from explainer.study.description.figures import Limit
 from explainer.study.description.rule import RuleLimit
 from explainer.study.description.tests import LimitTest
-from explainer.units import canonical
+from explainer.units import canonical, convert
 from explainer.words.quantity.numbers import (
     as_given,
     bare,
     count_words,
     fixed,
+    half_up,
+    leading,
     paired,
+    place_in,
     rounded,
     with_short,
 )
 from explainer.words.quantity.sizes import Sized, exact, gap_unit, reading, set_level, set_range
-from explainer.words.quantity.systems import Told, converted, other_unit, system_of
-from explainer.words.sentence import Figures
+from explainer.words.quantity.systems import (
+    LEAST,
+    Limits,
+    Told,
+    converted,
+    other_unit,
+    system_of,
+)
+from explainer.words.sentence import Figures, even
 
 
 def zone_facts(judgement: Judgement, zone: RuleZone) -> dict[str, Any]:
@@ -65,8 +77,10 @@ def limit_words(judgement: Judgement, zone: RuleZone) -> str:
     return paired(there, here) if other_first else paired(here, there)
 
 
-def limits_told(judgement: Judgement) -> frozenset[Told]:
-    """Each limit of a study as it is told, so that every edition converts it alike."""
+def limits_told(judgement: Judgement) -> Limits:
+    """Each limit of a study as it is told and the digits that it takes in the other system, so that
+    every edition converts it alike: as fine as the zones about it, or they would not lie about it.
+    """
     study = judgement.study
     rule = study.description.rule
     tests = [p.test for v in judgement.verdicts for p in v.each]
@@ -76,36 +90,75 @@ def limits_told(judgement: Judgement) -> frozenset[Told]:
         *((f.figure.y, f.figure) for f in judgement.figures if isinstance(f.figure, Limit)),
     ]
     zone = judgement.rule_zone
-    marks = () if zone is None else tuple(
-        (as_given(mark), canonical(zone.unit)) for mark in zone.marks
-    )
-    return frozenset(marks) | frozenset(
-        (as_given(edge), canonical(study.measure(measure).unit))
-        for measure, limit in held
-        for edge in (limit.at_least, limit.at_most)
-        if edge is not None
-    )
+    found: dict[Told, int] = {}
+    for measure, limit in held:
+        unit = canonical(study.measure(measure).unit)
+        guards = _guards(judgement, measure)
+        for edge in (limit.at_least, limit.at_most):
+            if edge is not None:
+                found[as_given(edge), unit] = _digits(edge, unit, guards)
+    if zone is not None:
+        for mark in zone.marks:
+            found.setdefault((as_given(mark), canonical(zone.unit)), LEAST)
+    return found
 
 
-def uncalled(
-    limit: Any, guard: float | None, unit: str, step: float | None, read: Sequence[float] = ()
-) -> dict[str, str | None]:
-    """The ends of the zone about a limit in which a gauge can call nothing.
+def _guards(judgement: Judgement, measure: str) -> list[float]:
+    """How far the zones about the limits of a measure reach."""
+    parts = (p for v in judgement.verdicts for p in v.each)
+    return [
+        guard for guard in (
+            *(p.detail.guard for p in parts
+              if isinstance(p.detail, LimitDetail) and p.detail.measure == measure),
+            *(f.data.guard for f in judgement.figures
+              if isinstance(f.data, LimitData) and getattr(f.figure, "y", "") == measure),
+        ) if guard
+    ]  # fmt: skip
 
-    Rounded inward, so that nothing in it could be called: to the gauge's own ``step``, else to a
-    hundredth of the guard or finer, until no reading of ``read`` that is too close lies beyond it.
-    """
-    if limit is None or not guard:
-        return {"zone_low": None, "zone_high": None}
-    fine = 10.0 ** (math.floor(math.log10(guard)) - 1)
-    close = [v for v in read if abs(v - limit) < guard]
-    for grain in (step or fine, fine, fine / 10, fine / 100):
-        places = max(0, -math.floor(math.log10(grain) + 1e-9))
-        low = math.ceil(round((limit - guard) / grain, 9)) * grain
-        high = math.floor(round((limit + guard) / grain, 9)) * grain
-        if high > low and all(low - 1e-9 <= v <= high + 1e-9 for v in close):
+
+def _digits(edge: float, unit: str, guards: Sequence[float]) -> int:
+    """The digits of a limit in the other system: as fine as the zones about it are told there."""
+    other = other_unit(unit)
+    size = 0.0 if other is None else abs(convert(edge, unit, other))
+    if other is None or not size:
+        return LEAST
+    finest = min((reaching(guard).last for guard in guards), default=0)
+    return max(LEAST, leading(size) - place_in(unit, other, finest) + 1) if guards else LEAST
+
+
+def reaching(
+    guard: float, limits: Sequence[float] = (), close: Sequence[float] = ()
+) -> Figures:
+    """How far a zone reaches to each side of its limit: the fewest digits from three on that are
+    rounded inward, since whatever lies beyond the zone can be called, and that leave none of the
+    readings ``close`` to one of ``limits`` outside."""
+    first = leading(guard)
+    for place in range(first - 2, first - 7, -1):
+        told = half_up(guard, place)
+        ends = [(float(Decimal(f"{v:.12g}") - told), float(Decimal(f"{v:.12g}") + told))
+                for v in limits]  # fmt: skip
+        if float(told) <= guard * (1 + 1e-9) and all(
+            any(low - 1e-9 <= v <= high + 1e-9 for low, high in ends) for v in close
+        ):
             break
-    return {
-        "zone_low": bare(Figures(fixed(low, -places), limit - guard, -places), unit),
-        "zone_high": reading(Figures(fixed(high, -places), limit + guard, -places), unit),
-    }
+    else:
+        place = first - 2
+    return Figures(fixed(guard, place), guard, place, even=True)
+
+
+def uncalled(limit: float, guard: Figures, unit: str) -> tuple[str, str]:
+    """The ends of the zone about a limit in which a gauge can call nothing: from its limit as far
+    as it is said to reach."""
+    at, reach = Decimal(f"{limit:.12g}"), Decimal(guard.replace(",", ""))
+    low, high = (
+        even(fixed(float(at + way * reach), guard.last), (limit, way * guard.value))
+        for way in (-1, 1)
+    )
+    return bare(low, unit), reading(high, unit)
+
+
+def left_between(low: float, high: float, guard: Figures) -> str:
+    """What two zones leave between their limits, by the numbers that are told of them."""
+    apart = Decimal(f"{high:.12g}") - Decimal(f"{low:.12g}")
+    left = fixed(float(apart - 2 * Decimal(guard.replace(",", ""))), guard.last)
+    return even(left, (high, -low, -guard.value, -guard.value))

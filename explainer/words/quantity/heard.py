@@ -2,8 +2,8 @@
 
 Somebody who listens keeps a size they can picture and loses a decimal.  So a size is told in
 wholes, halves, simple fractions or thousandths, never as *zero point something*, and with the word
-that says how near that is.  What is told is within 15% of the size (``test_heard.py``); the figure
-itself, with its range, is on the screen and on the page.
+that says how near that is.  What is told without *a little* is within a tenth of the size
+(``test_heard.py``); the figure itself, with its range, is on the screen and on the page.
 """
 
 from __future__ import annotations
@@ -25,6 +25,8 @@ _PARTS: tuple[tuple[float, str], ...] = (
     (0.5, "half"), (0.6, "three fifths"), (2 / 3, "two thirds"), (0.7, "seven tenths"),
     (0.75, "three quarters"), (0.8, "four fifths"), (0.9, "nine tenths"),
 )  # fmt: skip
+#: By what share of itself a size may be rounded for an ear without *a little over* or *under*.
+NEAR = 0.1
 #: Units of a scale, of which nobody has half a one in the hand.
 _SCALES = {"r": "", "": "", "count": ""}
 
@@ -44,10 +46,8 @@ def plain(value: float | None, unit: str) -> str:
 
 
 def at_least(value: float, unit: str) -> str:
-    """The same for the end that a size is no less than: never rounded up.
-
-    Where the next size below that has a word is too far off, it is a little under the one above.
-    """
+    """The same for the end that a size is no less than: never rounded up, but told as a little
+    under the size above where that is by far the nearer one, or the one below is far off."""
     scale = 100.0 if unit in ("rate", "share") else 1.0
     size = abs(value) * scale
     if size < 9.5:
@@ -57,23 +57,31 @@ def at_least(value: float, unit: str) -> str:
 
 
 def _no_more(value: float, size: float, scale: float, unit: str) -> str:
-    """Of less than ten: the largest size that has a word and is no larger, in its words."""
+    """Of less than ten: a near size that has a word, which is no larger or said to be."""
     said = plain(value, unit)
     if "a little" in said or said == NOTHING or (scale * size != size and size < 0.95):
         return said
-    if _in_thousandths(size, unit) or size < 0.09:
+    small = _in_thousandths(size, unit) or size < 0.09
+    if small:
         parts = next((n for n in (100, 1000, 1_000_000) if size * n >= 0.95), 0)
         parts = 1000 if unit == "inch" and parts == 100 else parts
         whole = math.floor(size * parts + 1e-9) if parts else 0
         below = whole / parts if parts and size * parts < 100 else size
+        above = (whole + 1) / parts if parts else math.inf
     else:
         below = max((s for s in _WORDED if s <= size + 1e-9), default=0.0)
+        above = min((s for s in _WORDED if s > size), default=math.inf)
     if below >= size * (1 - 1e-9):
         return said
     lower = plain(below / scale, unit)
-    if below >= 0.85 * size:
-        return lower
-    return said if said == lower else f"a little under {said}"
+    # 1.744 is one and three quarters to anybody, and one and two thirds to nobody
+    far = small and below < (1 - NEAR) * size
+    if 3 * (above - size) < size - below or (far and above <= (1 + NEAR) * size):
+        return f"a little under {plain(above / scale, unit)}"
+    if far:
+        step = 10.0 ** (math.floor(math.log10(size)) - 1)
+        return plain(math.floor(size / step + 1e-9) * step / scale, unit)
+    return lower if said == lower or below >= 0.85 * size else f"a little under {said}"
 
 
 def told(value: float | None, unit: str, near: str) -> str:
@@ -121,7 +129,9 @@ def _sized(size: float, unit: str, near: str) -> str:
         return _over_one(size, unit, near)
     if size >= 0.09 and not _in_thousandths(size, unit):
         part, word = min(_PARTS, key=lambda p: abs(math.log(size / p[0])))
-        return f"{near}{word}{_of_one(unit, bare=part == 0.5)}"
+        side = "a little over " if part < (1 - NEAR) * size else (
+            "a little under " if part > (1 + NEAR) * size else "")
+        return f"{side or near}{word}{_of_one(unit, bare=part == 0.5)}"
     return _thousandths(size, unit, near)
 
 
@@ -173,7 +183,7 @@ def _thousandths(size: float, unit: str, near: str) -> str:
     for many, word in _SMALL[1:] if unit == "inch" else _SMALL:
         if size * many >= 0.95:
             whole = round(size * many) if size * many < 10 else int(_two(size * many))
-            if whole > 9 or abs(whole - size * many) <= 0.15 * size * many:
+            if whole > 9 or abs(whole - size * many) <= NEAR * size * many:
                 return f"{near}{whole} {word}{'' if whole == 1 else 's'}{_of_one(unit)}"
     return NOTHING
 
@@ -251,9 +261,12 @@ def in_words(text: str) -> str:
         said = _finer(figure, same) or said if len(same) > 1 else said
         if figure.level:  # a reading on a scale, not so many steps of it
             said = re.sub(r" steps?\b", "", said)
+        before = text[at : figure.start]
         if _NEAR.search(text[: figure.start]):
             said = said.removeprefix("about ")
-        out += [text[at : figure.start], figure.minus + said]
+        if said.startswith("a little"):  # about a little over five is no English
+            before = _NEAR.sub("", before)
+        out += [before, figure.minus + said]
         at = figure.end
     return "".join([*out, text[at:]])
 
@@ -310,7 +323,7 @@ def _figure(found: re.Match[str]) -> _Figure | None:
 
 def _alike(one: str, other: str) -> bool:
     """The same words, with the unit or without: *a third of an inch*, *a third*."""
-    first, last = sorted((one, other), key=len)
+    first, last = sorted((text.removeprefix("about ") for text in (one, other)), key=len)
     return last == first or last.startswith(f"{first} of ")
 
 

@@ -21,7 +21,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from typing import TypeGuard
 
 from explainer.words.language import language, words
-from explainer.words.sentence import Figures, Sentence, known
+from explainer.words.sentence import Figures, Sentence, even, known
 
 MINUS = "−"
 
@@ -64,7 +64,8 @@ def telling(value: float | None, other: float | None, unit: str = "") -> str:
     """
     if not _finite(value):
         return quantity(value, unit)
-    return _with_unit(fixed(float(value), _telling_place(float(value), other)).trimmed(), unit)
+    figures = fixed(float(value), _telling_place(float(value), other)).trimmed()
+    return _with_unit(even(figures), unit)
 
 
 def nearest(value: float, others: Iterable[float | None]) -> float | None:
@@ -84,7 +85,7 @@ def _outwards(value: float, place: int, out: int) -> Figures:
     near, step = half_up(value, place), Decimal(1).scaleb(place)
     short_of = (Decimal(f"{value:.13g}") - near) * out > 0
     text = fixed(float(near + out * step if short_of else near), place)
-    return Figures(text, value, place, out).trimmed()
+    return Figures(text, value, place, out, even=True).trimmed()
 
 
 def _telling_place(value: float, other: float | None) -> int:
@@ -116,8 +117,9 @@ def told_apart(
     place = next((p for p in places if half_up(abs(second - first), p) == _apart(first, second, p)),
                  coarse)  # fmt: skip
     gap = _apart(first, second, place)
-    one, other = (fixed(v, place).trimmed() for v in (first, second))
-    apart = Figures(fixed(float(gap), place), abs(second - first), place).trimmed()
+    one, other = (even(fixed(v, place).trimmed()) for v in (first, second))
+    low, high = sorted((first, second))
+    apart = Figures(fixed(float(gap), place), high - low, place, 0, True, (high, -low)).trimmed()
     return one, other, apart
 
 
@@ -410,11 +412,14 @@ def with_short(figures: str, unit: str) -> str:
     return known(words("short", figures=figures, symbol=symbol), figures, unit)
 
 
-def told_in(figures: str, unit: str, other: str, least: int = 2) -> str:
+def told_in(
+    figures: str, unit: str, other: str, least: int = 2, finest: int | None = None
+) -> str:
     """A number as it is told in ``unit``, in the unit ``other``: as sharp, without the unit.
 
     What is behind a number of ours is converted, and rounded once, so that a sentence and a table
-    of all digits agree; of a number in prose, which is all there is, that one.
+    of all digits agree; of a number in prose, which is all there is, that one.  ``finest``: the
+    last digit that ``unit`` is told to in that sentence, for a number that keeps it (``even``).
     """
     from explainer import units
 
@@ -426,12 +431,19 @@ def told_in(figures: str, unit: str, other: str, least: int = 2) -> str:
     if isinstance(figures, Figures) and figures.place is not None and plain:
         digits = leading(abs(plain)) - figures.place + 1  # 0.3010, though it is told as 0.301
     made, digits = float(units.convert(value, unit, other)), max(digits, least)
+    if isinstance(figures, Figures) and figures.even and made:
+        place = max(place_in(unit, other, figures.last if finest is None else finest), LAST_PLACE)
+        if figures.out:
+            return _outwards(made, place, figures.out)
+        told = (half_up(float(units.convert(v, unit, other)), place)
+                for v in figures.parts or (value,))  # fmt: skip
+        return fixed(float(sum(told)), place)
     if isinstance(figures, Figures) and figures.out and made:
         return _outwards(made, leading(abs(made)) - digits + 1, figures.out)
     return significant(made, digits)
 
 
-def place_in(unit: str, other: str, place: int, values: Sequence[float]) -> int:
+def place_in(unit: str, other: str, place: int, values: Sequence[float] = ()) -> int:
     """The last digit for ``values`` of ``unit`` in the unit ``other``: as fine as 10^``place``
     there is, and three digits of the largest."""
     from explainer import units

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from explainer.units import ODDS_RATIO
 from explainer.words.language import english, filled, language, words
 from explainer.words.quantity.numbers import (
+    DIGITS,
     LAST_PLACE,
     MINUS,
     as_given,
@@ -31,7 +32,7 @@ from explainer.words.quantity.numbers import (
     unit_in,
     unit_words,
 )
-from explainer.words.sentence import Figures, Place, Sentence, known
+from explainer.words.sentence import Figures, Place, Sentence, even, known
 
 #: What stands in English for a size that rounds to 0, for what speaks English only: the voice.
 NOTHING = english().patterns["nothing"]
@@ -389,7 +390,7 @@ def alike(first: float | None, second: float | None, sized: Sized, unit: str) ->
         a, b = (fixed(value, -places) for value in (first, second))
     if a == b:  # telling them apart comes first
         return level(first, unit, second), bare_beside(second, first, unit)
-    return reading(a, unit), bare(b, unit)
+    return reading(even(a), unit), bare(even(b), unit)
 
 
 def subtracts(first: str, second: str, gap: Sized) -> bool:
@@ -425,7 +426,9 @@ def per_step(value: Sized, *beside: float) -> tuple[Sized, str]:
     own = None if value.value is None else value.value * step
     scaled = Sized(own, low, high, top, against=tuple(edge * step for edge in value.against))
     if step == 1:
-        return scaled, words("every-one", unit=unit_words(bottom, one=True))
+        # Its number is left unsaid here, and said where it is none of this: for every 2.70 cm.
+        one = known(unit_words(bottom, one=True), Figures("1", 1.0, 1 - DIGITS), bottom)
+        return scaled, words("every-one", unit=one)
     figures = f"{step:,.0f}" if step > 1 else f"{step:.6g}"
     form = language().rules.form(figures)
     unit = unit_in(bottom, form)

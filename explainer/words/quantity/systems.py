@@ -25,6 +25,7 @@ from explainer.words.language import language
 from explainer.words.quantity.numbers import MINUS, bare, told_in, with_short
 from explainer.words.sentence import (
     SENTENCE,
+    Figures,
     KnownNumbers,
     Place,
     Sentence,
@@ -35,7 +36,11 @@ from explainer.words.sentence import (
 System = Literal["inch", "metric"]
 #: A number as it is told and its unit.
 Told = tuple[str, str]
-NONE: frozenset[Told] = frozenset()
+#: Numbers that somebody set -> the digits that each takes in the other system.
+Limits = Mapping[Told, int]
+NONE: Limits = MappingProxyType({})
+#: The fewest digits of such a one.
+LEAST = 3
 
 _NUMBER = rf"(?<![\w.,{MINUS}-])[{MINUS}-]?\d[\d,]*(?:\.\d+)?(?!\d)"
 #: Symbols that are words, too: read as units only in brackets behind the same size.
@@ -75,7 +80,7 @@ class Piece:
 
 
 def pieces(
-    text: str, limits: frozenset[Told] = NONE, numbers: KnownNumbers | None = None
+    text: str, limits: Limits = NONE, numbers: KnownNumbers | None = None
 ) -> tuple[Piece, ...]:
     """``text`` cut at its quantities; the pieces together are the text.
 
@@ -100,7 +105,7 @@ def _sentences(text: str, numbers: KnownNumbers | None) -> Iterator[tuple[str, t
 
 
 def told_again(
-    text: str, system: System, limits: frozenset[Told] = NONE, numbers: KnownNumbers | None = None
+    text: str, system: System, limits: Limits = NONE, numbers: KnownNumbers | None = None
 ) -> str:
     """``text`` with every quantity in ``system``, those whose unit is left unsaid among them.
 
@@ -116,13 +121,15 @@ def told_again(
 
 
 def _again(
-    sentence: str, system: System, limits: frozenset[Told], places: tuple[Place, ...]
+    sentence: str, system: System, limits: Limits, places: tuple[Place, ...]
 ) -> str:
-    if not any(letter.isdigit() for letter in sentence) or _rate().search(sentence):
+    if not any(letter.isdigit() for letter in sentence):
+        return sentence
+    if not places and _rate().search(sentence):
         return sentence  # cm per microinch would help nobody
     if places:
         cut = list(_cut(sentence, limits, places))
-        if not _unread(cut, ours=True) and not _step().search(sentence):
+        if not _unread(cut, ours=True) and not any(_step().search(p.text) for p in cut):
             return joined("", (p.other if p.other and p.system == system else p.text for p in cut))
     sentence = _step().sub(r"\g<1>1 \g<2>", sentence)
     cut = list(_cut(sentence, limits))
@@ -150,7 +157,7 @@ def _unread(cut: Iterable[Piece], ours: bool = False) -> bool:
     return bool((_DECIMAL if ours else _BARE).search(rest))
 
 
-def _bare(text: str, unit: str, limits: frozenset[Told]) -> str:
+def _bare(text: str, unit: str, limits: Limits) -> str:
     """``text`` with the numbers that leave their unit unsaid in the other system."""
     bare = [match.span() for match in _BARE.finditer(text)]
 
@@ -176,15 +183,27 @@ def _unit_of(sentence: str) -> str:
     return next(iter(own))
 
 
-def converted(figures: str, unit: str, limits: frozenset[Told] = NONE) -> str:
+def converted(
+    figures: str, unit: str, limits: Limits = NONE, finest: int | None = None
+) -> str:
     """A number as it is told, in the other system; empty where ``unit`` is at home in both.
 
-    One of ``limits`` is exact however few digits it needs, so it gets three: held to 50
-    microinches, nobody should be told 1.3 µm, which is 51.
+    One of ``limits`` is exact however few digits it needs, so it gets its own: held to 50
+    microinches, nobody should be told 1.3 µm, which is 51.  ``finest``: see ``told_in``.
     """
     other = other_unit(unit)
-    least = 3 if (figures, unit) in limits else 2
-    return "" if other is None else told_in(figures, unit, other, least)
+    if other is None:
+        return ""
+    digits = limits.get((figures, unit))
+    if digits is None:
+        return told_in(figures, unit, other, finest=finest)
+    # 7.62 mm, though 7.6454 of the same zone takes five digits
+    told = [told_in(str(figures), unit, other, n) for n in range(LEAST, digits + 1)]
+    return next(text for text in told if _same(text, told[-1]))
+
+
+def _same(one: str, other: str) -> bool:
+    return float(one.replace(",", "")) == float(other.replace(",", ""))
 
 
 def other_unit(unit: str) -> str | None:
@@ -198,16 +217,27 @@ def system_of(unit: str) -> System:
 
 
 def _cut(
-    sentence: str, limits: frozenset[Told], places: tuple[Place, ...] = ()
+    sentence: str, limits: Limits, places: tuple[Place, ...] = ()
 ) -> Iterator[Piece]:
     """A sentence at its quantities: first at those that are known, the rest as prose."""
     ours, at = Sentence(sentence, (_with_unit(sentence, place) for place in places)), 0
+    finest = _finest(places)
     for run in _runs(ours):
         start, end = run[0].start, run[-1].end
         yield from _read(sentence[at:start], limits)
-        yield _told(ours.part(start, end), run, limits)
+        yield _told(ours.part(start, end), run, limits, finest)
         at = end
     yield from _read(sentence[at:], limits)
+
+
+def _finest(places: Iterable[Place]) -> dict[str, int]:
+    """Unit -> the last digit shown of those numbers of a sentence that keep the same one."""
+    found: dict[str, int] = {}
+    for place in places:
+        if isinstance(place.figures, Figures) and place.figures.even:
+            unit = units.canonical(place.unit)
+            found[unit] = min(found.get(unit, 0), place.figures.last)
+    return found
 
 
 def _with_unit(sentence: str, place: Place) -> Place:
@@ -241,7 +271,9 @@ def _runs(ours: Sentence) -> Iterator[tuple[Place, ...]]:
         yield run
 
 
-def _told(text: Sentence, run: tuple[Place, ...], limits: frozenset[Told]) -> Piece:
+def _told(
+    text: Sentence, run: tuple[Place, ...], limits: Limits, finest: Mapping[str, int]
+) -> Piece:
     """Known numbers of one unit, told in the other system as they are told in this one."""
     unit = units.canonical(run[0].unit)
     other = other_unit(unit)
@@ -251,7 +283,7 @@ def _told(text: Sentence, run: tuple[Place, ...], limits: frozenset[Told]) -> Pi
     at = run[0].start
     for place in run:
         said.append(text[at - run[0].start : place.start - run[0].start])
-        figures = converted(place.figures, unit, limits)
+        figures = converted(place.figures, unit, limits, finest.get(unit))
         whole = with_short(figures, other) if place.whole else bare(figures, other)
         said.append(place.pair or whole)
         at = place.end
@@ -259,7 +291,7 @@ def _told(text: Sentence, run: tuple[Place, ...], limits: frozenset[Told]) -> Pi
                  bare=not any(place.whole for place in run))  # fmt: skip
 
 
-def _read(sentence: str, limits: frozenset[Told]) -> Iterator[Piece]:
+def _read(sentence: str, limits: Limits) -> Iterator[Piece]:
     """Prose at its quantities."""
     at, cut = 0, 0
     while match := _quantity().search(sentence, at):
@@ -273,7 +305,7 @@ def _read(sentence: str, limits: frozenset[Told]) -> Iterator[Piece]:
         yield Piece(sentence[cut:])
 
 
-def _piece(match: re.Match[str], text: str, limits: frozenset[Told], tail: bool) -> Piece:
+def _piece(match: re.Match[str], text: str, limits: Limits, tail: bool) -> Piece:
     """One match, with every number in it converted."""
     unit = _spellings()[match["unit"]]
     other = other_unit(unit)
@@ -364,7 +396,7 @@ Ways = Mapping[type, Callable[[Any], Any]]
 def retold(
     words: T,
     system: System,
-    limits: frozenset[Told] = NONE,
+    limits: Limits = NONE,
     ways: Ways = MappingProxyType({}),
     numbers: KnownNumbers | None = None,
 ) -> T:

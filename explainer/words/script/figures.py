@@ -33,7 +33,15 @@ from explainer.words.script.desk import (
     stop,
 )
 from explainer.words.script.measure import split
-from explainer.words.script.plan import TalkPlan, by_figure, guess_first, own_lines, paired, walked
+from explainer.words.script.plan import (
+    TalkPlan,
+    by_figure,
+    guess_first,
+    own_lines,
+    paired,
+    turns,
+    walked,
+)
 from explainer.words.script.screen import (
     AXES,
     DATA,
@@ -145,13 +153,15 @@ def _turned_round(desk: Desk, verdict: Verdict, rank: int) -> str | None:
     return None
 
 
-Role = Literal["reveal", "setup", "twist", "also", "more"]
+Role = Literal["reveal", "setup", "twist", "open", "also", "more"]
 
 #: Kinds whose second figure differs from the first in its height only.
 AGAIN = frozenset(name for name, kind in FIGURE_KINDS.items() if kind.same_axes)
 #: How needed a figure's finding is, and what the picture must be told for, by what it is for.
-_RANK: Mapping[Role, int] = {"reveal": TURN, "twist": TURN, "setup": KEY, "also": KEY,
-                              "more": OTHER}
+_RANK: Mapping[Role, int] = {"reveal": TURN, "twist": TURN, "open": TURN, "setup": KEY,
+                              "also": KEY, "more": OTHER}
+#: What heads the place of the twist: where nothing turns, what was not answered.
+TITLED: Mapping[Role, str] = {"twist": "The twist", "open": "What stays open"}
 #: Where nothing but its claim leads to a figure's finding.
 _BOUND: frozenset[Role] = frozenset({"also", "more"})
 
@@ -179,7 +189,8 @@ def setup(desk: Desk, plan: TalkPlan) -> Iterator[Part]:
 def turn(desk: Desk, plan: TalkPlan) -> Iterator[Part]:
     """The twist, where a figure of its own shows it."""
     if _fresh(plan.turn, desk):
-        yield _figure(desk, plan.turn, "twist", plan.twist)
+        role: Role = "twist" if plan.twist is None or turns(plan.twist) else "open"
+        yield _figure(desk, plan.turn, role, plan.twist)
 
 
 def told(
@@ -310,7 +321,7 @@ def _on_to(
     earlier = next((one for one in pair if one != id and one in desk.shown), "")
     if earlier:
         seen = _facts(desk, desk.judgement.figure(earlier))["topic"]
-        name = "to.beside.twist" if role == "twist" else "to.beside.earlier"
+        name = f"to.beside.{role if role in TITLED else 'earlier'}"
         return desk.tell(name, id, **{**facts, "earlier": seen})
     return desk.tell(f"to.{role}" if desk.has(f"to.{role}") else "to", id, **facts)
 
@@ -327,7 +338,7 @@ def _quoted(desk: Desk, main: Verdict, role: Role) -> list[Line]:
 
 
 def _named(title: str, role: Role) -> str:
-    return f"The twist: {title[:1].lower()}{title[1:]}" if role == "twist" else title
+    return f"{TITLED[role]}: {title[:1].lower()}{title[1:]}" if role in TITLED else title
 
 
 def _main(desk: Desk, result: FigureResult, wanted: Verdict | None) -> Verdict | None:
@@ -374,9 +385,9 @@ def _catch(desk: Desk, main: Verdict | None, role: Role) -> list[Line]:
     """What the twist turns on, in every length that has the twist."""
     if main is None:
         return []
-    if role == "twist" or "reversal" in main.reasons:
+    if role in TITLED or "reversal" in main.reasons:
         reasons = list(because(desk, main))
-        rank = TURN if role in ("twist", "reveal") else KEY
+        rank = TURN if role in TITLED or role == "reveal" else KEY
         return [Line(reasons[0], rank, key=found(main))] if reasons else []
     return []
 
@@ -386,7 +397,8 @@ def _turned(desk: Desk, turned: Verdict | None, main: Verdict | None) -> list[Li
     if turned is None or turned is main:
         return []
     said = says(desk, turned, TURN)
-    return [Line(desk.tell("to.turn", "twist"), TURN, key=said.key), quote(desk, turned, OWN), said,
+    to = desk.tell("to.turn" if turns(turned) else "to.turn.open", "twist")
+    return [Line(to, TURN, key=said.key), quote(desk, turned, OWN), said,
             *own_lines(desk, turned.claim, said.key)]  # fmt: skip
 
 
@@ -451,7 +463,7 @@ def _takeaway(desk: Desk, result: FigureResult, main: Verdict | None, role: Role
             lines.append(Line(desk.tell("counts", "counts"), READING, needs=found(main)))
         lines += [_whence(desk), quote(desk, main, OWN, how="first")]
     if main is not None:
-        rank = KEY if role in ("reveal", "twist") else OTHER
+        rank = KEY if role in TITLED or role == "reveal" else OTHER
         word = in_a_word(desk, main, OWN if role == "reveal" else rank)
         # A quote that is left hanging sounds as if it were so.
         if role == "reveal":

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from explainer.claims.verdict import FigureResult, Judgement, Verdict
+from explainer.claims.verdict import UNANSWERED, FigureResult, Judgement, Verdict
 from explainer.study.description.telling import compared
 from explainer.words.page.prose import fill
 from explainer.words.page.study import key_verdicts
@@ -177,6 +177,9 @@ def _turns(*reasons: str) -> Callable[[Verdict], bool]:
 _HANGS = frozenset({"fragile", "one-step", "exclusion-decides", "dropouts"})
 
 
+#: Reasons that turn what was seen, be the claim answered or not.
+_TURNING = frozenset({"reversal", "levels-disagree", "shared-trend", "confounded"})
+
 #: Kinds of claim that something did not move.
 _STILL = frozenset({"no-change", "no-association", "no-worse"})
 
@@ -205,6 +208,12 @@ def _twist(judgement: Judgement, key: Sequence[Verdict], lead: Verdict | None) -
         lambda v: v is not lead and bool(_HANGS & set(v.reasons)),
     )
     return next((v for test in tests for v in first if test(v)), None)
+
+
+def turns(verdict: Verdict) -> bool:
+    """Whether a twist is one: what nobody could answer turns nothing, unless what stands in its
+    way does."""
+    return verdict.code not in UNANSWERED or bool(_TURNING & set(verdict.reasons))
 
 
 def _setup(

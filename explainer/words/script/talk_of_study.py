@@ -49,9 +49,17 @@ from explainer.words.script.desk import (
     quote,
     stop,
 )
-from explainer.words.script.figures import because, in_a_word, says
+from explainer.words.script.figures import TITLED, Role, because, in_a_word, says
 from explainer.words.script.measure import MOST_WORDS, QUESTION_BY, split, without_the_question
-from explainer.words.script.plan import Bookends, TalkPlan, frame, guess_first, own_lines, plan
+from explainer.words.script.plan import (
+    Bookends,
+    TalkPlan,
+    frame,
+    guess_first,
+    own_lines,
+    plan,
+    turns,
+)
 from explainer.words.script.screen import TAKEAWAY
 from explainer.words.script.talk import Card, Line, Part, Row, Screen, Talk
 from explainer.words.speakers import saying
@@ -135,9 +143,11 @@ def _turn(desk: Desk, built: TalkPlan) -> Iterator[Part]:
         return
     if verdict.claim.id in desk.said:
         return
-    shots = _claim_shots(desk, verdict, TURN, [Line(desk.tell("to.turn", "twist"), TURN,
-                                                    key=found(verdict))], READING)  # fmt: skip
-    yield part("twist", "The twist", shots, [found(verdict)])
+    role: Role = "twist" if turns(verdict) else "open"
+    to = desk.tell("to.turn" if role == "twist" else "to.turn.open", "twist")
+    lead_in = Line(to, TURN, key=found(verdict))
+    shots = _claim_shots(desk, verdict, TURN, [lead_in], READING)
+    yield part("twist", TITLED[role], shots, [found(verdict)])
 
 
 def _few(desk: Desk, built: TalkPlan) -> Iterator[Part]:
@@ -150,9 +160,9 @@ def _few(desk: Desk, built: TalkPlan) -> Iterator[Part]:
         return
     told = desk.tell("few", "twist", needed=needed, items=facts["items"])
     rows = (Row(_row(told)),)
-    of = desk.card("twist", Card("The twist", facts["balls"], rows), lead)
-    said = f"{desk.tell('to.turn', 'twist')} {told}"
-    yield part("twist", "The twist", [(Screen(of, 1), [Line(said, TURN)])])
+    of = desk.card("twist", Card(TITLED["open"], facts["balls"], rows), lead)
+    said = f"{desk.tell('to.turn.open', 'twist')} {told}"
+    yield part("twist", TITLED["open"], [(Screen(of, 1), [Line(said, TURN)])])
 
 
 def _needed(facts: Facts) -> str:
