@@ -12,7 +12,7 @@ from explainer.charts.callouts import callouts
 from explainer.charts.display_list import AXES, DATA, SUMMARY, Box, DisplayList, Points
 from explainer.charts.downsample import POINTS, density
 from explainer.charts.frame import Frame, Sign, frame, knocked_out
-from explainer.charts.names import Named, name_all, near, set_name
+from explainer.charts.names import Named, leader, name_all, near, set_name
 from explainer.charts.style import SMALL, WIDE, Canvas, Look, Role, Shape, series
 from explainer.claims.figure_data import FitLine, Point, ScatterData
 from explainer.claims.verdict import FigureResult
@@ -270,7 +270,7 @@ def _name_fit(made: Frame, places: Points, name: str, others: Sequence[Points]) 
     if found:
         box, end = (clear or found)[-1]
         if not clear:
-            made.plate.line([end - _aside(box, end), end], "ink", style.HAIR, step=SUMMARY)
+            leader(made, [tuple(end - _aside(box, end)), tuple(end)], SUMMARY)
         made.plate.rectangle(box, "paper", SUMMARY, 0.86)
         made.plate.text(
             box.left + 2, box.top + 0.86 * SMALL, name, SMALL, "ink", "sans-bold", step=SUMMARY
