@@ -168,9 +168,9 @@ def _name_expectation(
 
 
 def _averages(made: Frame, data: ScatterData) -> None:
-    """The items' own averages, which the line across items goes through: over the trails, for one
-    of a single checkpoint lies on a mark of its trail."""
-    if data.joined and not data.line_points and len(data.points) <= POINTS:
+    """The items' own averages, which the line across items goes through, where there is one: over
+    the trails, for one of a single checkpoint lies on a mark of its trail."""
+    if data.joined and data.between and not data.line_points and len(data.points) <= POINTS:
         means = _finite(data.item_means)
         places = made.points([p.x for p in means], [p.y for p in means])
         made.plate.dots(places, "diamond", style.DOT * 0.9, "paper", "ink", 0.9, SUMMARY)

@@ -8,9 +8,9 @@ import pytest
 import samples
 from test_figures import EVERY, drawn
 
-from explainer.charts.display_list import Box, DisplayList, Stroke
+from explainer.charts.display_list import SUMMARY, Box, DisplayList, Dots, Stroke
 from explainer.charts.kinds import draw
-from explainer.charts.style import LEADER, MISSING, STILL, TALL, WIDE, Canvas, series
+from explainer.charts.style import LEADER, MISSING, STILL, TALL, TICK, WIDE, Canvas, series
 from explainer.claims.figure_data import BallPathsData, ItemLine, OverUseData, PathLine
 
 
@@ -95,3 +95,24 @@ def test_a_path_that_lies_on_another_is_seen_and_named_where_it_ends(sheet: Canv
         abs(y - height) > 1 or abs(run[0][0] - run[-1][0]) < 40
         for m in leaders(plate) for run in m.runs for _, y in run
     )  # fmt: skip
+
+
+def test_averages_are_marked_only_where_a_line_goes_through_them() -> None:
+    result, words = samples.CASES["scatter"]["joined"]
+
+    def diamonds(data: object) -> int:
+        plate = draw(samples.with_data(result, data), words, WIDE)
+        return sum(isinstance(m, Dots) and m.shape == "diamond" and m.step == SUMMARY
+                   for m in plate.marks)  # fmt: skip
+
+    assert diamonds(result.data)
+    assert not diamonds(replace(result.data, between=None, expected=None))
+
+
+@pytest.mark.parametrize("shots", [1, 10, 60])
+def test_shots_are_counted_in_whole_numbers(shots: int) -> None:
+    result, words = samples.shot_series(shots=shots), samples.figure_words(callouts=())
+    plate = draw(result, words, WIDE)
+    foot = [t for t in plate.texts if t.anchor == "middle" and t.y > 200 and t.size == TICK]
+    assert foot
+    assert all("." not in text.text for text in foot)
