@@ -32,21 +32,19 @@ class Figures(str):
     value: float
     place: int | None
     """The power of ten of the last digit that it was rounded to, be that a zero nobody sees."""
-    out: int
-    """1 or −1 where it was rounded up or down, since nothing lies beyond it; else 0."""
 
-    def __new__(cls, text: str, value: float, place: int | None = None, out: int = 0) -> Figures:
+    def __new__(cls, text: str, value: float, place: int | None = None) -> Figures:
         made = super().__new__(cls, text)
-        made.value, made.place, made.out = value, place, out
+        made.value, made.place = value, place
         return made
 
-    def __getnewargs__(self) -> tuple[str, float, int | None, int]:  # type: ignore[override]
-        return str(self), self.value, self.place, self.out
+    def __getnewargs__(self) -> tuple[str, float, int | None]:  # type: ignore[override]
+        return str(self), self.value, self.place
 
     def trimmed(self) -> Figures:
         """Without a zero at its end behind the point."""
         shown = self.rstrip("0").rstrip(".") if "." in self else str(self)
-        return Figures(shown, self.value, self.place, self.out)
+        return Figures(shown, self.value, self.place)
 
 
 @dataclass(frozen=True)
