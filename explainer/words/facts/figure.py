@@ -174,10 +174,10 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
     early, odd = found.get("early-step"), found.get("odd-item")
     same = change.get("n_down" if sign < 0 else "n_up", 0)
     means = alike(change.get("mean_from"), change.get("mean_to"), sized, unit)
-    points = list(data.checkpoints)
+    points = data.checkpoints
     first, last = (points[0], points[-1]) if points else (0.0, 0.0)
     two_sided = None not in (data.limit_low, data.limit_high)
-    item = item_word(study, table)
+    item, once = item_word(study, table), _once(data.uneven, table, study)
     return {
         **measure_of(study, figure.y, sign),
         **ends_of([v for line in data.lines for v in line.y], unit),
@@ -186,17 +186,15 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "last": past(table, last), "uses": uses(table, last - first), "points": len(points),
         "change": sized.size if change else None, "range": sized.range,
         "range_unit": sized.range_unit, "crosses": sized.crosses, "ranged": sized.ranged,
-        "same": same,
         "n_change": change.get("n_items", 0),
-        "balls_changed": tally(change.get("n_items", 0), item),
         "of_both": change.get("n_items", 0) < result.n_items,
-        "who_went": _who_went(change.get("n_items", 0), result.n_items, item,
-                              _once(data.uneven, table, study)),
+        "who_went": _who_went(change.get("n_items", 0), result.n_items, item, once),
         "bold": len(data.lines) > 1 and bool(data.means), "n_unlike": data.unlike,
         "lone": any(len(line.use) < 2 for line in data.lines),
+        "balls_changed": tally(change.get("n_items", 0), item),
         "all_changed": all_of(change.get("n_items", 0), item),
         "mean_from": means[0], "mean_to": means[1],
-        "same_ends": change.get("mean_from") == change.get("mean_to"),
+        "same": same, "same_ends": change.get("mean_from") == change.get("mean_to"),
         "changes": data.change is not None, "printed": data.averages,
         "barred": "" if data.change is None
         else f"own change: each {item} from its own start, and the average"
@@ -224,7 +222,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "limit": next((set_level(v, unit) for v in (data.limit_low, data.limit_high)
                        if v is not None), None)
         if not two_sided else set_range(data.limit_low, data.limit_high, unit),
-        "two_sided": two_sided, "once": _once(data.uneven, table, study),
+        "two_sided": two_sided, "once": once,
     }  # fmt: skip
 
 
