@@ -102,6 +102,13 @@ def round_ticks(low: float, high: float, count: int = 5) -> tuple[float, ...]:
     return tuple(float(n * step) for n in multiples(step))
 
 
+def whole(ticks: tuple[float, ...], counted: Iterable[float]) -> tuple[float, ...]:
+    """Of ticks among things counted one by one, those that one of them can stand at."""
+    if any(value != round(value) for value in counted):
+        return ticks
+    return tuple(tick for tick in ticks if tick == round(tick))
+
+
 def number(value: float, decimals: int) -> str:
     """A number for an axis: a true minus sign, thousands set apart."""
     text = f"{value:,.{decimals}f}"

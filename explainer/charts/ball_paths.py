@@ -79,8 +79,10 @@ def _last_third(
     ticks(main, feet, ("40 ft", "45 ft", "50 ft", "55 ft", "pins"))
     _boards(main)
     _lines_of(main, data, LAST_THIRD)
+    _breakpoints(main, data.lines, LAST_THIRD)
     end_labels(main, _endings(main, data.lines, names))
-    _breakpoints(main, data.lines, LAST_THIRD, say=not sheet.phone)
+    if not sheet.phone:
+        _say_turns(main, data.lines, LAST_THIRD)
     _inset(inset, data, names, say=not sheet.phone)
     if gap is not None:
         _gap(gap, data, names)
@@ -173,7 +175,7 @@ def _inset(made: Frame, data: BallPathsData, names: Sequence[str], say: bool) ->
     for index, line in enumerate(data.lines):
         for run in _runs(made, line.distance, line.board):
             plate.line(run, series(index).role, style.LINE, series(index).dash, SUMMARY)
-    _breakpoints(made, data.lines, say=False)
+    _breakpoints(made, data.lines)
     left, right = made.across([LAST_THIRD, min(made.x.high, FEET + 0.6)]).tolist()
     box = Box(left, area.top, right, area.bottom)
     plate.line([(box.left, box.top), (box.right, box.top), (box.right, box.bottom),
@@ -220,8 +222,9 @@ def _whole_lane(
     ticks(made, (0, 15, 30, 45, 60), ("foul line", "15 ft", "30 ft", "45 ft", "pins"))
     _lane(made)
     _lines_of(made, data)
-    end_labels(made, _endings(made, data.lines, names))
     _breakpoints(made, data.lines)
+    end_labels(made, _endings(made, data.lines, names))
+    _say_turns(made, data.lines)
     callouts(made, words)
     _say_stretch(made)
     return made.plate
@@ -237,6 +240,9 @@ def _lines_of(made: Frame, data: BallPathsData, near: float = -math.inf) -> None
             made.ink.add_line(run, 0.5)
     for index, line in enumerate(data.lines):
         _band(made, line, series(index).role, near)
+    for line in data.lines:  # beneath all of them, or a path would hide one that it lies on
+        for run in _runs(made, line.distance, line.board, near):
+            made.plate.line(run, "paper", style.BOLD + 1.4, step=SUMMARY)
     before = 0
     for index, line in enumerate(data.lines):
         _path(made, line, series(index), before, near)
@@ -317,7 +323,6 @@ def _band(made: Frame, line: PathLine, role: Role, near: float = -math.inf) -> N
 def _path(made: Frame, line: PathLine, look: Look, before: int, near: float) -> None:
     """The average path, with a mark where it was read; ``before``: its first row in the table."""
     for run in _runs(made, line.distance, line.board, near):
-        made.plate.line(run, "paper", style.BOLD + 1.4, step=SUMMARY)
         made.plate.line(run, look.role, style.BOLD, look.dash, SUMMARY)
         made.ink.add_line(run, 3)
     read = [(i, d, b) for i, (d, b) in enumerate(zip(line.distance, line.board, strict=True))
@@ -335,13 +340,12 @@ def _endings(made: Frame, lines: Sequence[PathLine], names: Sequence[str]) -> li
         runs = _runs(made, line.distance, line.board)
         if runs:
             x, y = runs[-1][-1].tolist()
-            endings.append(Ending(x, y, name, series(index).role, "sans-bold", SUMMARY))
+            role = series(index).role
+            endings.append(Ending(x, y, name, role, "sans-bold", SUMMARY, always=True))
     return endings
 
 
-def _breakpoints(
-    made: Frame, lines: Sequence[PathLine], near: float = -math.inf, say: bool = True
-) -> None:
+def _breakpoints(made: Frame, lines: Sequence[PathLine], near: float = -math.inf) -> None:
     """Where each path turns, as a ring with a bar as long as the spacing leaves it unknown."""
     for index, line in enumerate(lines):
         if not line.turns or line.breakpoint is None or line.breakpoint not in line.distance:
@@ -356,13 +360,12 @@ def _breakpoints(
             ends = [max(x - half, made.area.left), min(x + half, made.area.right)]
             pieces = [[(ends[0], y), (ends[1], y)]]
             pieces += [[(end, y - 3), (end, y + 3)] for end in ends]
-            made.plate.lines(pieces, role, style.LINE, step=SUMMARY)
+            made.plate.lines(pieces, role, style.THIN, step=SUMMARY)
+            made.ink.add_line(np.array(pieces[0]), 3)
         made.plate.dots([(x, y)], "circle", 3.4, "paper", role, 1.4, SUMMARY)
-    if say:
-        _say_turns(made, lines, near)
 
 
-def _say_turns(made: Frame, lines: Sequence[PathLine], start: float) -> None:
+def _say_turns(made: Frame, lines: Sequence[PathLine], start: float = -math.inf) -> None:
     """Where a path turns, in words: once for all paths that turn at the same place."""
     said: dict[str, tuple[float, float, Role]] = {}
     for index, line in enumerate(lines):

@@ -44,7 +44,7 @@ HELD: tuple[Code, ...] = ("leans", "cannot-tell")
 HOLLOW = "hollow bar: there is a catch, named at its claim"
 READINGS = "diamonds: what each one reads"
 BARE = "no range to draw"
-SMALL = "too small"
+SMALL = "found too small"
 
 
 @dataclass(frozen=True)
@@ -162,11 +162,11 @@ def _bar(plate: DisplayList, row: BoardRow, y: float) -> None:
 
 
 def _instead(plate: DisplayList, row: BoardRow, y: float, room: Box) -> None:
-    """Words in place of a bar.  A number without a range is on neither side: its row is cleared."""
-    if row.small:
-        plate.text((EDGE + RIGHT) / 2, y + 4, SMALL, SIZE, "muted", anchor="middle")
-    elif row.low == row.high and row.code != "not-tested":  # both None, or all of them alike
-        said = row.bare or BARE
+    """Words in place of a bar, in a row that is cleared: they are on neither side, and on the
+    hatching they would be words about it."""
+    bare = row.low == row.high and row.code != "not-tested"  # both None, or all of them alike
+    if row.small or bare:
+        said = SMALL if row.small else row.bare or BARE
         half = fonts.width(said, SIZE) / 2
         plate.rectangle(room, "paper")
         middle = min((LEFT + RIGHT) / 2, RIGHT - half)

@@ -17,6 +17,7 @@ from explainer.charts.style import SMALL, Face, Role
 # Names at the right ends of lines, in the margin beside the area, spread so that none touch.
 
 GAP = SMALL * 1.12
+"""From one name in a column to the next."""
 
 
 @dataclass(frozen=True)
@@ -30,43 +31,58 @@ class Ending:
     face: Face = "sans"
     step: int = DATA
     always: bool = False
-    early: bool = False
-    """Its last reading stands before the last checkpoint: its leader must not look like a line."""
+
+
+def leader(made: Frame, run: Sequence[tuple[float, float]], step: int = DATA) -> None:
+    """Joins a name to its point, in a look of its own: in that of a line it reads as one."""
+    role, width = style.LEADER
+    made.plate.line(run, role, width, step=step)
 
 
 def end_labels(made: Frame, endings: Sequence[Ending]) -> None:
     """Each name beside the area, joined to its line by a hairline.
 
-    Where a line ends early the hairline is dotted, as a gap is: nothing was read there.
+    A line that ends before the others has its name where it ends: beside the area it would stand
+    by marks of others, and what led there would go on as the line does not.
 
     Where there is no room for all, the two highest and the two lowest are named, and above
     them it says how many are not.
     """
     area = made.area
+    last = max((end.x for end in endings), default=0.0)
+    whole = [end for end in endings if end.x > last - EARLY and end.x > area.right - FAR]
+    early = [end for end in endings if end not in whole]
     room = max(4, int((area.height - 8) // GAP) + 1)
-    named = list(endings)
-    top = area.top + 4
-    if len(named) > room:
-        plain = sorted((end for end in named if not end.always), key=lambda end: end.y)
+    if len(endings) > room:
+        plain = sorted((end for end in whole if not end.always), key=lambda end: end.y)
         kept = [*plain[:2], *plain[-2:]]
-        named = [end for end in named if end.always or end in kept]
-        text = f"+ {len(endings) - len(named)} more"
+        whole = [end for end in whole if end.always or end in kept]
+        early = [end for end in early if end.always]
+    left_out = len(endings) - len(whole) - sum(_name_early(made, end) for end in early)
+    top = area.top + 4
+    if left_out:
+        text = f"+ {left_out} more"
         made.plate.text(area.right + 5, area.top + 0.8 * SMALL, text, SMALL, "muted", step=DATA)
         top += GAP
-    places = spread([end.y for end in named], GAP, top, area.bottom - 5)
-    for end, place in zip(named, places, strict=True):
-        ends = [(end.x + 3.5, end.y), (area.right + 3, place)]
-        dash = style.MISSING if end.early else ()
-        made.plate.line(ends, end.role, style.HAIR, dash, step=end.step)
-    for end, place in zip(named, places, strict=True):
+    places = spread([end.y for end in whole], GAP, top, area.bottom - 5)
+    for end, place in zip(whole, places, strict=True):
+        leader(made, [(end.x + 3.5, end.y), (area.right + 3, place)], end.step)
+    for end, place in zip(whole, places, strict=True):
         made.plate.text(
             area.right + 5, place + 0.33 * SMALL, end.name, SMALL, end.role, end.face, step=end.step
         )
 
 
+def _name_early(made: Frame, end: Ending) -> bool:
+    """Sets the name of a line right where it ends, if that hides nothing."""
+    item = Named(end.name, (end.x, end.y), end.role)
+    return set_name(made, item, end.face, step=end.step, must=end.always)
+
+
+EARLY = 6.0
+"""A line that ends so much before the last one was not followed to the end."""
 FAR = 34.0
 """A name further than this from its point would be taken for another's: it is left out."""
-"""From one name in a column to the next."""
 MANY = 14
 """With more items than this, only the outermost are named."""
 LEAST = 5
@@ -140,7 +156,7 @@ def names_beside(made: Frame, columns: Sequence[tuple[Sequence[Named], float]]) 
             name = fonts.shorten(item.name, SMALL, "sans", x - left_edge - 2)
             if len(name) < LEAST and name != item.name:
                 continue
-            made.plate.line([(x + 2, y), item.at], item.role, style.HAIR, step=DATA)
+            leader(made, [(x + 2, y), item.at])
             left = x - fonts.width(name, SMALL)
             text = made.plate.text(left, y + 0.33 * SMALL, name, SMALL, item.role, step=DATA)
             made.ink.block(text.box)
@@ -179,17 +195,21 @@ def column_of(items: Sequence[Named]) -> float:
     return max((fonts.width(item.name, SMALL) for item in items), default=0.0)
 
 
-def set_name(made: Frame, item: Named, face: style.Face = "sans", patch: bool = False) -> bool:
+def set_name(
+    made: Frame, item: Named, face: style.Face = "sans", patch: bool = False, step: int = DATA,
+    must: bool = False,
+) -> bool:  # fmt: skip
     """Sets one name by its point, joined to it by a hairline if it had to move away.
 
-    ``patch``: on paper of its own, where it may stand among lines.
+    ``patch``: on paper of its own, where it may stand among lines; ``must``: even over some on a
+    phone.
     """
-    size = SMALL if face == "sans" else SMALL + 1
+    size = SMALL + 1 if face == "serif-italic" else SMALL
     wide, tall = fonts.width(item.name, size, face) + 2, size * 1.1
     found = made.ink.place(wide, tall, item.at, near(made, *item.at, FAR, wide), 0.6, 3.2)
     if found is None or not found.free:
         return False
-    if made.sheet.phone and made.ink.under(found.box.grown(-0.5)) > COVERED:
+    if made.sheet.phone and not must and made.ink.under(found.box.grown(-0.5)) > COVERED:
         return False
     box = found.box
     edge = (
@@ -200,11 +220,11 @@ def set_name(made: Frame, item: Named, face: style.Face = "sans", patch: bool = 
     if distance > FAR:
         return False
     if distance > 8:
-        made.plate.line([item.at, edge], item.role, style.HAIR, step=DATA)
+        leader(made, [item.at, edge], step)
     if patch:
-        made.plate.rectangle(box, "paper", DATA, 0.86)
+        made.plate.rectangle(box, "paper", step, 0.86)
     made.plate.text(
-        box.left + 1, box.top + 0.82 * size, item.name, size, item.role, face, step=DATA
+        box.left + 1, box.top + 0.82 * size, item.name, size, item.role, face, step=step
     )
     made.ink.block(box)
     return True

@@ -285,8 +285,7 @@ def _endings(
     for line, name in zip(lines, names, strict=True):
         if line.use and (made.sheet.named or len(lines) == 1):
             x, y = made.points(line.use[-1], line.y[-1])[0].tolist()
-            early = line.use[-1] < data.checkpoints[-1]
-            endings.append(Ending(x, y, name, looks[line.group].role, early=early))
+            endings.append(Ending(x, y, name, looks[line.group].role))
     if len(lines) > 1 and data.means:
         last = data.means[-1]
         x, y = made.points(last.use, last.mean)[0].tolist()

@@ -12,7 +12,7 @@ from explainer.charts.callouts import callouts
 from explainer.charts.display_list import AXES, DATA, SUMMARY, Box, DisplayList, Points
 from explainer.charts.downsample import POINTS, density
 from explainer.charts.frame import Frame, Sign, frame, knocked_out
-from explainer.charts.names import Named, name_all, near, set_name
+from explainer.charts.names import Named, leader, name_all, near, set_name
 from explainer.charts.style import SMALL, WIDE, Canvas, Look, Role, Shape, series
 from explainer.claims.figure_data import FitLine, Point, ScatterData
 from explainer.claims.verdict import FigureResult
@@ -168,9 +168,9 @@ def _name_expectation(
 
 
 def _averages(made: Frame, data: ScatterData) -> None:
-    """The items' own averages, which the line across items goes through: over the trails, for one
-    of a single checkpoint lies on a mark of its trail."""
-    if data.joined and not data.line_points and len(data.points) <= POINTS:
+    """The items' own averages, which the line across items goes through, where there is one: over
+    the trails, for one of a single checkpoint lies on a mark of its trail."""
+    if data.joined and data.between and not data.line_points and len(data.points) <= POINTS:
         means = _finite(data.item_means)
         places = made.points([p.x for p in means], [p.y for p in means])
         made.plate.dots(places, "diamond", style.DOT * 0.9, "paper", "ink", 0.9, SUMMARY)
@@ -270,7 +270,7 @@ def _name_fit(made: Frame, places: Points, name: str, others: Sequence[Points]) 
     if found:
         box, end = (clear or found)[-1]
         if not clear:
-            made.plate.line([end - _aside(box, end), end], "ink", style.HAIR, step=SUMMARY)
+            leader(made, [tuple(end - _aside(box, end)), tuple(end)], SUMMARY)
         made.plate.rectangle(box, "paper", SUMMARY, 0.86)
         made.plate.text(
             box.left + 2, box.top + 0.86 * SMALL, name, SMALL, "ink", "sans-bold", step=SUMMARY

@@ -51,6 +51,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
                  also=result.y_also)  # fmt: skip
     orders = [shot.order for shot in shots if math.isfinite(shot.order)] or [0.0, 1.0]
     x = axis.fit([min(orders), max(orders)], 0.03, 4, steps_of_ten=False)
+    x = replace(x, ticks=axis.whole(x.ticks, orders))
     if not few:
         whole = frame(sheet, words, x, y, COLUMN, x_ticks=False)
         _many(whole, shown)
@@ -141,6 +142,7 @@ def _panel(whole: Frame, index: int, count: int) -> Frame:
     area = Box(left, whole.area.top, left + wide, whole.area.bottom)
     part = replace(whole, area=area)
     x = axis.round_ticks(whole.x.low, whole.x.high, 4 if count < 4 else 2)
+    x = axis.whole(x, whole.x.ticks)
     ticks(part, x, axis.marks(x))
     return part
 

@@ -53,7 +53,7 @@ class Look:
 SERIES: tuple[Look, ...] = (
     Look("s1", "circle", ()),
     Look("s2", "square", (5, 2)),
-    Look("s3", "triangle", (1.4, 1.8)),
+    Look("s3", "triangle", (3, 1, 3, 4)),
     Look("s4", "diamond", (7, 2, 1.4, 2)),
     Look("s5", "wedge", (3, 1.5)),
     Look("s6", "pentagon", (9, 3)),
@@ -79,9 +79,11 @@ SMALL = 8.5
 CALLOUT = 10.0
 LEADING = 1.22
 
-#: Dots and gaps of a thin line where nothing was read.
+#: Dots and gaps of a thin line where nothing was read: dashes of a series are no dots.
 MISSING = (0.8, 3.0)
 HAIR = 0.5
+#: Colour and width of what joins a name to its point: no data, gap or range is drawn so.
+LEADER: tuple[Role, float] = ("muted", 0.4)
 THIN = 0.8
 LINE = 1.1
 BOLD = 2.2

@@ -80,6 +80,11 @@ class OverUseData:
                    for line in self.lines if line.use)  # fmt: skip
 
     @property
+    def unlike(self) -> int:
+        """How many lines there are to see: some read the same all the way."""
+        return len({(line.use, line.y) for line in self.lines})
+
+    @property
     def uneven(self) -> bool:
         """Some groups have more of these items than others, so that counting each once tells."""
         of = [self.models[item] for item in self.averaged if item in self.models]
@@ -150,6 +155,12 @@ class ScatterData:
     their average x along the line across items."""
     by: str | None = None
     """The column whose values are the dots' groups."""
+
+    @property
+    def spots(self) -> int:
+        """How many places the items' own dots take: averages that differ by the last digit of a
+        float lie on one."""
+        return len({(f"{p.x:.9g}", f"{p.y:.9g}") for p in self.item_means or self.points})
 
 
 PANELS = 6
@@ -251,6 +262,8 @@ class BallPathsData:
     """From the first to the last of ``lines``, where both were read."""
     averaged: bool = False
     """Some item was read more than once at a mark of one line: its own line is of averages."""
+    patched: bool = False
+    """Of more readings at some marks than at others: which they are changes along the lane."""
 
     @property
     def late(self) -> bool:
@@ -265,6 +278,15 @@ class BallPathsData:
         """Those that would be a line, had all of their paths been read at any one distance."""
         named = dict.fromkeys(name for _, name, *_ in self.items)
         return tuple(name for name in named if name not in {line.name for line in self.lines})
+
+    @property
+    def read_between(self) -> bool:
+        """Some path was read between two marks of the line that averages it."""
+        feet = {line.name: line.distance for line in self.lines}
+        return any(
+            feet[name][0] < mark < feet[name][-1] and mark not in feet[name]
+            for _, name, read, _ in self.items if name in feet for mark in read
+        )  # fmt: skip
 
     @property
     def short(self) -> bool:

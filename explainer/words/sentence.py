@@ -33,8 +33,6 @@ class Figures(str):
     value: float
     place: int | None
     """The power of ten of the last digit that it was rounded to, be that a zero nobody sees."""
-    out: int
-    """1 or −1 where it was rounded up or down, since nothing lies beyond it; else 0."""
     even: bool
     """Whether it keeps the same last digit as others of its sentence in the other system, too:
     10.8 and 10.95 boards are 29.19 and 29.60 cm."""
@@ -42,20 +40,20 @@ class Figures(str):
     """Told beside it and rounded, what it is the sum of: whoever adds or subtracts finds it."""
 
     def __new__(
-        cls, text: str, value: float, place: int | None = None, out: int = 0, even: bool = False,
+        cls, text: str, value: float, place: int | None = None, even: bool = False,
         parts: tuple[float, ...] = (),
     ) -> Figures:  # fmt: skip
         made = super().__new__(cls, text)
-        made.value, made.place, made.out, made.even, made.parts = value, place, out, even, parts
+        made.value, made.place, made.even, made.parts = value, place, even, parts
         return made
 
     def __getnewargs__(self) -> tuple[Any, ...]:
-        return str(self), self.value, self.place, self.out, self.even, self.parts
+        return str(self), self.value, self.place, self.even, self.parts
 
     def trimmed(self) -> Figures:
         """Without a zero at its end behind the point."""
         shown = self.rstrip("0").rstrip(".") if "." in self else str(self)
-        return Figures(shown, self.value, self.place, self.out, self.even, self.parts)
+        return Figures(shown, self.value, self.place, self.even, self.parts)
 
     @property
     def last(self) -> int:
@@ -68,7 +66,7 @@ def even(figures: str, parts: tuple[float, ...] = ()) -> str:
     sum of ``parts`` where these stand beside them."""
     if not isinstance(figures, Figures):
         return figures
-    return Figures(str(figures), figures.value, figures.place, figures.out, True, parts)
+    return Figures(str(figures), figures.value, figures.place, True, parts)
 
 
 @dataclass(frozen=True)

@@ -25,7 +25,7 @@ from explainer.charts.display_list import (
 )
 from explainer.charts.kinds import KINDS, draw
 from explainer.charts.labels import overlaps
-from explainer.charts.style import HAIR, MISSING, POSTER, STILL, TALL, WIDE, Canvas
+from explainer.charts.style import LEADER, POSTER, STILL, TALL, WIDE, Canvas
 from explainer.claims.figure_data import ItemLine, OverUseData, Point, ScatterData
 from explainer.study.description.figures import AnyFigure
 
@@ -218,7 +218,7 @@ def test_the_name_of_a_line_is_not_taken_for_that_of_another(apart: float, joine
                    expected=None)  # fmt: skip
     plate = draw(samples.with_data(result, data), words, STILL)
     hairs = [m for m in plate.marks if isinstance(m, Stroke) and m.step == SUMMARY
-             and m.width == HAIR]  # fmt: skip
+             and (m.stroke, m.width) == LEADER]  # fmt: skip
     assert bool(hairs) == joined
 
 
@@ -371,20 +371,3 @@ def test_a_count_beside_a_pooled_rate_steps_out_of_the_way_of_a_line(
             & (along[:, 1] > box.top) & (along[:, 1] < box.bottom)
         )  # fmt: skip
         assert not inside.any(), text.text
-
-
-def test_a_line_that_ends_early_is_led_to_its_name_by_dots() -> None:
-    """A solid line as far as the margin reads as readings that did not move."""
-    use = (0.0, 10.0, 20.0)
-    lines = (ItemLine("Whole", "g", use, (12.0, 11.0, 10.0)),
-             ItemLine("Short", "g", use[:2], (9.0, 8.0)))  # fmt: skip
-    result, words = samples.CASES["over-use"]["plain"]
-    data = OverUseData(lines, samples.means_of(lines), use, None)
-    plate = draw(samples.with_data(result, data), words, WIDE)
-    names = {text.text: text.box for text in plate.texts if text.text in ("Whole", "Short")}
-    leaders = {
-        name: mark.dash for mark in plate.marks if isinstance(mark, Stroke) for run in mark.runs
-        for name, box in names.items()
-        if box.left - 4 < run[-1][0] <= box.left and box.top < run[-1][1] < box.bottom
-    }  # fmt: skip
-    assert leaders == {"Whole": (), "Short": MISSING}

@@ -303,7 +303,7 @@ def test_bars_are_spoken_of_where_each_average_has_one(judged: Judge) -> None:
     assert "each average" not in f"{words.how_to_read} {words.note}"
 
 
-def test_a_ring_is_said_to_be_far_from_the_line_it_is_far_from(judged: Judge) -> None:
+def test_a_ring_is_said_to_be_far_from_the_drift_it_is_far_from(judged: Judge) -> None:
     """A series that falls by 1 a shot: shot 15 lies between readings of the others, far from the
     median of none and 4 from the line; the lowest of all lies on it."""
     shots = [(f"B{b}", k, 40.0 - k + 0.1 * (k % 3) + (4.0 if k == 15 else 0.0), 1.0)
@@ -316,7 +316,7 @@ def test_a_ring_is_said_to_be_far_from_the_line_it_is_far_from(judged: Judge) ->
     (figure,) = judgement.figures
     assert [(s.order, s.flagged) for s in figure.data.series[0].shots if s.flagged] == [(15, True)]
     words = say(judgement, "viewer").figures["f"]
-    assert "far from the line through their own series" in words.how_to_read
+    assert "far from the drift of their own series" in words.how_to_read
     assert "neighbors" not in words.how_to_read
     rows = dict(threshold_rows(judgement))
     assert any("from the line of its own series" in name for name in rows)
@@ -608,5 +608,5 @@ def test_of_one_ball_no_model_is_counted_once(judged: Judge) -> None:
                           ("B1", "a", 0, 40.0, 5.0), ("B2", "b", 60, 60.0, 5.0)],
                          columns=["ball", "model", "games", "x", "y"])  # fmt: skip
     words = told(judged, "kind: over-use, y: x, group: model", frame, IN_MODELS)
-    assert "The average of the one read at both ends goes from 50 microinches to 53." in words.shows
+    assert "The one read at both ends goes from 50 microinches to 53." in words.shows
     assert "counted once" not in words.shows + words.description

@@ -90,6 +90,23 @@ def test_two_paths_part_at_the_first_foot_where_the_band_leaves_out_zero(judged)
     assert said["largest"] == pytest.approx(1.2, abs=0.01)
 
 
+@pytest.mark.parametrize(("more", "averaged", "patched"), [
+    ((), False, False), ((30, 40), True, True), ((0, 30, 40), True, False),
+])  # fmt: skip
+def test_a_path_of_more_readings_at_some_marks_than_at_others_is_known(
+    judged, more, averaged, patched
+):
+    """Which readings make its average changes along the lane, and may bend it."""
+    frame = pd.DataFrame(
+        [("B0", feet, board) for board, marks in ((15.0, (0, 30, 40)), (12.0, more))
+         for feet in marks] + [("B1", feet, 15.0) for feet in (0, 30, 40)],
+        columns=["ball", "feet", "y"],
+    )  # fmt: skip
+    data = judged(CLAIM, frame, head=BENCH, more="figures:\n  - {id: f, kind: ball-paths, "
+                  "table: t, distance: feet, board: y}\n").figure("f").data  # fmt: skip
+    assert (data.averaged, data.patched) == (averaged, patched)
+
+
 def test_a_rate_is_rounded_from_its_counts():
     """23 of 80 is 28.75%, which a share times a hundred is a hair less than."""
     assert 100 * (23 / 80) < 28.75

@@ -95,6 +95,7 @@ def _over_use(truth: FigureTruth, found: Found, world: World, figure: dict[str, 
     so["missing"] = len(read) < world.n * len(world.uses) or each < world.n * len(world.uses)
     so["notmissing"] = not so["missing"]
     is_["points"] = len(world.uses)
+    so["bold"], so["notbold"] = is_["n"] > 1, is_["n"] < 2  # one has no average
     once = read.groupby(world.each)["games"].nunique() < 2
     so["marked"], so["notmarked"] = bool(once.any()), not once.any()
     if change is not None:
@@ -327,6 +328,10 @@ def _groups(truth: FigureTruth, found: Found, world: World, figure: dict[str, An
     if gap is not None:
         is_ |= {"a": means.idxmax(), "b": means.idxmin(), "mean_a": means.max(),
                 "mean_b": means.min(), "nc": gap["n_items"]}  # fmt: skip
+        sizes = at.groupby("model")[world.each].nunique()
+        for side in "ab":
+            so[f"lone_{side}"] = bool(sizes[gap[side]] == 1)
+            so[f"many_{side}"] = not so[f"lone_{side}"]
         tied = np.isclose(means[[gap["a"], gap["b"]]], [means.max(), means.min()])
         if tied.all():
             is_ |= {"a": gap["a"], "b": gap["b"]}

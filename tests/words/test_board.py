@@ -287,6 +287,12 @@ def test_what_is_turned_down_for_its_size_has_no_bar_where_the_claim_needs_one(m
     drawn = {name: [t.text for t in board_plate((row,)).texts] for name, row in rows.items()}
     assert SMALL in drawn["small"] and SMALL not in drawn["other"]
     assert len(board_plate((rows["small"],)).marks) < len(board_plate((rows["other"],)).marks)
+    marks = board_plate((rows["small"],)).marks
+    at = next(i for i, m in enumerate(marks) if getattr(m, "text", "") == SMALL)
+    cleared = marks[at - 1]  # on the hatching it would be said of what the claim needs
+    assert isinstance(cleared, Stroke) and cleared.fill == "paper"
+    left, right = cleared.runs[0][:, 0].min(), cleared.runs[0][:, 0].max()
+    assert left <= marks[at].box.left and marks[at].box.right <= right
 
 
 def test_a_strong_link_lies_far_inside_what_it_needs(made):

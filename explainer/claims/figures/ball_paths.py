@@ -48,7 +48,7 @@ def picture(study: Study, figure: BallPaths, verdicts: Sequence[Verdict]) -> Fig
         if m is not None
     )  # fmt: skip
     return FigureResult(
-        figure, BallPathsData(lines, items, figure.hand, gaps, _averaged(table, figure)),
+        figure, BallPathsData(lines, items, figure.hand, gaps, *_averaged(table, figure)),
         tuple(_findings(lines, between)),
         NumbersTable((figure.by or "path", "distance", "board", "low", "high"),
                      ("", "foot", "board", "board", "board"), number_rows(rows)),
@@ -87,11 +87,14 @@ def _paths(table: Table, figure: BallPaths, name: str) -> Paths:
     )
 
 
-def _averaged(table: Table, figure: BallPaths) -> bool:
-    """Whether several readings of an item make one point of its line."""
+def _averaged(table: Table, figure: BallPaths) -> tuple[bool, bool]:
+    """Whether several readings of an item make one point of its line, and more at some marks than
+    at others."""
     read = table.frame.dropna(subset=[figure.board])
-    keys = [table.item, figure.distance, *([figure.by] if figure.by is not None else [])]
-    return bool(read.duplicated(keys).any())
+    line = [table.item, *([figure.by] if figure.by is not None else [])]
+    many = read.groupby([*line, figure.distance], observed=True).size()
+    patched = (many.groupby(line, observed=True).nunique() > 1).any()
+    return bool((many > 1).any()), bool(patched)
 
 
 def _shared(paths: Paths) -> Paths:

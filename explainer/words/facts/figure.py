@@ -15,7 +15,7 @@ from typing import Any
 from explainer import units
 from explainer.claims import evidence
 from explainer.claims.evidence import Checkpoint
-from explainer.claims.figure_data import PANELS, SHOTS, LimitData
+from explainer.claims.figure_data import PANELS, SHOTS, GroupsData, LimitData
 from explainer.claims.limit import last_if_unsaid
 from explainer.claims.verdict import FigureResult, Finding
 from explainer.study.description import figures as f
@@ -55,7 +55,6 @@ from explainer.words.quantity.numbers import (
     plural_of,
     rough_percent,
     share_words,
-    telling_ends,
     unit_words,
 )
 from explainer.words.quantity.sizes import (
@@ -68,7 +67,6 @@ from explainer.words.quantity.sizes import (
     level,
     listed,
     per_step,
-    reading,
     rough_alike,
     set_level,
     set_range,
@@ -179,10 +177,10 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
     early, odd = found.get("early-step"), found.get("odd-item")
     same = change.get("n_down" if sign < 0 else "n_up", 0)
     means = alike(change.get("mean_from"), change.get("mean_to"), sized, unit)
-    points = list(data.checkpoints)
+    points = data.checkpoints
     first, last = (points[0], points[-1]) if points else (0.0, 0.0)
     two_sided = None not in (data.limit_low, data.limit_high)
-    item = item_word(study, table)
+    item, once = item_word(study, table), _once(data.uneven, table, study)
     return {
         **measure_of(study, figure.y, sign),
         **ends_of([v for line in data.lines for v in line.y], unit),
@@ -191,14 +189,15 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "last": past(table, last), "uses": uses(table, last - first), "points": len(points),
         "change": sized.size if change else None, "range": sized.range,
         "range_unit": sized.range_unit, "crosses": sized.crosses, "ranged": sized.ranged,
-        "same": same,
         "n_change": change.get("n_items", 0),
-        "balls_changed": tally(change.get("n_items", 0), item),
-        "of_both": _of_both(change.get("n_items", 0), result.n_items),
+        "of_both": change.get("n_items", 0) < result.n_items,
+        "who_went": _who_went(change.get("n_items", 0), result.n_items, item, once),
+        "bold": len(data.lines) > 1 and bool(data.means), "n_unlike": data.unlike,
         "lone": any(len(line.use) < 2 for line in data.lines),
+        "balls_changed": tally(change.get("n_items", 0), item),
         "all_changed": all_of(change.get("n_items", 0), item),
         "mean_from": means[0], "mean_to": means[1],
-        "same_ends": change.get("mean_from") == change.get("mean_to"),
+        "same": same, "same_ends": change.get("mean_from") == change.get("mean_to"),
         "changes": data.change is not None, "printed": data.averages,
         "barred": "" if data.change is None
         else f"own change: each {item} from its own start, and the average"
@@ -223,7 +222,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "limit": next((set_level(v, unit) for v in (data.limit_low, data.limit_high)
                        if v is not None), None)
         if not two_sided else set_range(data.limit_low, data.limit_high, unit),
-        "two_sided": two_sided, "once": _once(data.uneven, table, study),
+        "two_sided": two_sided, "once": once,
     }  # fmt: skip
 
 
@@ -243,9 +242,12 @@ def _odd(odd: Mapping[str, Any] | None, unit: str, item: str) -> Facts:
     }
 
 
-def _of_both(n: int, every: int) -> str:
-    """Whose average a change goes by, where that is not everyone's."""
-    return "" if n == every else f" of the {'one' if n == 1 else n} read at both ends"
+def _who_went(n: int, every: int, item: str, once: str) -> str:
+    """Whose change is told: of one alone there is no average."""
+    if n == 1:
+        return f"The one {item}" if every == 1 else "The one read at both ends"
+    who = f"With {once} counted once, the average" if once else "The average"
+    return who if n == every else f"{who} of the {n} read at both ends"
 
 
 def _once(uneven: bool, table: Table, study: Study) -> str:
@@ -298,6 +300,8 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
     )  # fmt: skip
     inside, inside_step = per_step(within)
     edge = found.get("edge", {})
+    ends = edge.get("x_from"), edge.get("x_to")
+    once_each = data.shared == 1 or result.n_rows == result.n_items
     across = [p.x for p in data.points]
     item = item_word(study, table)
     return {
@@ -326,24 +330,16 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "one": named(item, one["item"]) if one else None,
         "one_without": Sized(one["r_without"], *FINE, "r").signed
         if one and one["r_without"] is not None else None,
-        **_edges(edge, mx.unit),
+        "x_from": bare_beside(*ends, mx.unit), "x_to": level(ends[1], mx.unit, ends[0]),
         "x_alike": len(set(across)) < 2, "x_ends": ends_of(across, mx.unit)["ends"],
+        "n_spots": data.spots,
         "placed": f"what it read {at_point(table, data.at)}" if data.at is not None
-        else f"{pronouns(item)['its']} {'reading' if data.shared == 1 else 'average'}"
+        else f"{pronouns(item)['its']} {'reading' if once_each else 'average'}"
         f"{_over(data.shared)}", "over_shared": _over(data.shared),
         "other_line": bool(data.line_points), "n_other": len(data.line_points),
         "groups": groups_in_words([p.group for p in data.item_means], data.by),
         **ends_of([p.y for p in data.points], my.unit),
     }  # fmt: skip
-
-
-def _edges(edge: Mapping[str, Any], unit: str) -> Facts:
-    """From where to where there are dots or trails: no less than that, however it is rounded."""
-    low, high = edge.get("x_from"), edge.get("x_to")
-    if low is None or high is None or unit in ("share", "rate"):
-        return {"x_from": bare_beside(low, high, unit), "x_to": level(high, unit, low)}
-    first, last = telling_ends(low, high)
-    return {"x_from": bare(first, unit), "x_to": reading(last, "" if unit == "r" else unit)}
 
 
 def _over(shared: int | None) -> str:
@@ -415,6 +411,9 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
         "barred": barred([g.low for g in data.groups], "bars: the average and its likely range"),
         "all_barred": all(g.low is not None for g in data.groups),
         "marked": sum(len(g.items) > 1 for g in data.groups),
+        "most": max((len(g.items) for g in data.groups), default=0),
+        "first_stands": _first_stands(data, figure.by, items),
+        **{f"lone_{which}": gap is not None and _lone(data, gap, which) for which in "ab"},
         "by": "{} ({})".format(*set_in(figure.by)).removesuffix(" ()"),
         "names": listed([side(g.name, figure.by, items) for g in data.groups]),
         "n_groups": len(data.groups), "paired": data.paired,
@@ -435,6 +434,23 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
         "spread_low": bare_beside(spread["lowest"], spread["highest"], unit) if spread else "",
         "spread_high": level(spread["highest"], unit, spread["lowest"]) if spread else "",
     }  # fmt: skip
+
+
+def _lone(data: GroupsData, gap: Mapping[str, Any], which: str) -> bool:
+    """Whether one item alone stands behind this side of the gap, so that nothing is averaged."""
+    group = next(g for g in data.groups if g.name == gap[which])
+    return len(group.items) == 1 or (data.paired and gap["n_items"] == 1)
+
+
+def _first_stands(data: GroupsData, by: str, items: str) -> str:
+    """What the shaded band is drawn about."""
+    if not data.groups:
+        return ""
+    first = data.groups[0]
+    who = side(first.name, by, items)
+    if len(data.groups) == 1:
+        return "their average" if len(first.items) > 1 else "that dot"
+    return f"the average of {who}" if len(first.items) > 1 else f"the dot of {who}"
 
 
 def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Facts:

@@ -43,6 +43,7 @@ def ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -
         "unaveraged": listed([" ".join(_path(name, figure.by, table, items))
                               for name in data.unaveraged]),
         "short": data.short, "late": data.late, "averaged": data.averaged,
+        "patched": data.patched, "read_between": data.read_between,
         "lone_marks": sum(len(line.distance) == 1 for line in data.lines),
         "most_in_one": max((line.n_items for line in data.lines), default=0),
         "hand": figure.hand,

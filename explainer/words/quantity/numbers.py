@@ -74,20 +74,6 @@ def nearest(value: float, others: Iterable[float | None]) -> float | None:
                key=lambda other: abs(other - value), default=None)  # fmt: skip
 
 
-def telling_ends(low: float, high: float) -> tuple[str, str]:
-    """``telling`` for two ends that nothing is past: rounded outwards, never short of them."""
-    return (_outwards(low, _telling_place(low, high), -1),
-            _outwards(high, _telling_place(high, low), 1))  # fmt: skip
-
-
-def _outwards(value: float, place: int, out: int) -> Figures:
-    """``value`` at 10^place, never short of it on its way ``out``."""
-    near, step = half_up(value, place), Decimal(1).scaleb(place)
-    short_of = (Decimal(f"{value:.13g}") - near) * out > 0
-    text = fixed(float(near + out * step if short_of else near), place)
-    return Figures(text, value, place, out, even=True).trimmed()
-
-
 def _telling_place(value: float, other: float | None) -> int:
     """The power of ten of the last digit of ``value`` that tells it from ``other``."""
     place = _place(value, None)
@@ -433,13 +419,9 @@ def told_in(
     made, digits = float(units.convert(value, unit, other)), max(digits, least)
     if isinstance(figures, Figures) and figures.even and made:
         place = max(place_in(unit, other, figures.last if finest is None else finest), LAST_PLACE)
-        if figures.out:
-            return _outwards(made, place, figures.out)
         told = (half_up(float(units.convert(v, unit, other)), place)
                 for v in figures.parts or (value,))  # fmt: skip
         return fixed(float(sum(told)), place)
-    if isinstance(figures, Figures) and figures.out and made:
-        return _outwards(made, leading(abs(made)) - digits + 1, figures.out)
     return significant(made, digits)
 
 
