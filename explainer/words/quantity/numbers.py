@@ -105,7 +105,7 @@ def told_apart(
     gap = _apart(first, second, place)
     one, other = (even(fixed(v, place).trimmed()) for v in (first, second))
     low, high = sorted((first, second))
-    apart = Figures(fixed(float(gap), place), high - low, place, 0, True, (high, -low)).trimmed()
+    apart = Figures(fixed(float(gap), place), high - low, place, True, (high, -low)).trimmed()
     return one, other, apart
 
 
