@@ -151,7 +151,8 @@ def _key(name: str, info: FieldInfo) -> Key:
     default = None if needed else info.default
     if isinstance(default, bool):
         default = "yes" if default else "no"
-    otherwise = "" if default in (None, (), {}) else _plain(default)
+    none = default in (None, (), {}) or isinstance(default, BaseModel)  # a block of nothing
+    otherwise = "" if none else _plain(default)
     what = info.description or ("which kind it is" if name == "kind" else "")
     inner = tuple(_id(m) for m in _models(info.annotation))
     takes = " or ".join(dict.fromkeys(_takes(info.annotation)))

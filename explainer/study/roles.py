@@ -116,6 +116,11 @@ def counts(description: Description) -> set[tuple[str, str]]:
     return {(pair[0], pair[1]) for pair in pairs if pair} | rates
 
 
+def tried(description: Description) -> set[str]:
+    """Columns whose successes and attempts a figure or a test counts, one by one."""
+    return {name for block in _blocks(description) for name in block.named(block.counting)}
+
+
 def path_columns(description: Description, table: str) -> tuple[set[str], set[str]]:
     """(columns of feet down the lane, columns of boards) in a table of ball paths."""
     feet, boards = set(), set()

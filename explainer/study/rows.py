@@ -16,7 +16,7 @@ from explainer.errors import Problem, listed
 from explainer.study.csvfile import SHOWN, fault
 from explainer.study.description.sources import Measure
 from explainer.study.description.study import Description
-from explainer.study.roles import Roles, counts
+from explainer.study.roles import Roles, counts, tried
 from explainer.study.unseen import blank
 
 
@@ -190,6 +190,8 @@ def values_possible(r: Rows) -> Iterator[Problem]:
     for column in dict.fromkeys(c for pair in pairs for c in pair):
         values = r.frame[column].to_numpy()
         wrong = (values < 0) | (~np.isnan(values) & (values % 1 != 0))
+        if column in r.roles.measures and column not in tried(r.description):
+            continue  # a printed number may be a ratio of sums of any measures
         yield from few(r.file, r.frame, column, wrong, _number, "a whole number, 0 or more")
     for successes, attempts in pairs:
         over = r.frame[successes].to_numpy() > r.frame[attempts].to_numpy()

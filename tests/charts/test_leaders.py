@@ -78,7 +78,7 @@ def test_a_path_that_lies_on_another_is_seen_and_named_where_it_ends(sheet: Canv
         return PathLine(name, feet, boards, none, none, 5, *turn)
 
     lines = (path("first", (0.0, 30.0), (15.0, 12.0)),
-             path("last", (0.0, 30.0, 60.0), (15.1, 12.0, 18.0)))  # fmt: skip
+             path("last", (0.0, 15.0, 30.0, 60.0), (15.1, 13.5, 12.0, 18.0)))  # fmt: skip
     result, words = samples.CASES["ball-paths"][next(iter(samples.CASES["ball-paths"]))]
     words = replace(words, lines=("first part", "last part"), callouts=())
     plate = draw(samples.with_data(result, BallPathsData(lines, (), "right")), words, sheet)

@@ -45,6 +45,13 @@ def test_the_page_and_the_schema_say_the_same(site):
     assert page.xpath("//section//h2[@id='test-tracks-within']")
 
 
+def test_what_holds_if_a_key_is_left_out_is_told_as_a_person_would(site):
+    page = lxml.html.parse(str(site / "how" / "study-yaml" / "index.html"))
+    said = [d.text_content().partition("If left out")[2] for d in page.xpath("//dd")]
+    told = [text for text in said if text]
+    assert len(told) > 50 and not [text for text in told if "=" in text or "None" in text]
+
+
 def test_there_is_a_sentence_for_every_test_and_each_leads_to_it(site):
     page = lxml.html.parse(str(site / "how" / "study-yaml" / "index.html"))
     ids = set(page.xpath("//h2/@id"))

@@ -220,10 +220,15 @@ def _moved_neither(t: Truth, m: re.Match[str]) -> bool | None:
     return None if moves is None else not moves
 
 
-@rule(r"one is the same for (?:all|both)", "x or y is the same for all items")
+@rule(r"(By the \w+ checkpoints? that all of them share, )?([\w ]+) came out the same for (?:both|all)(?! of)"
+      r"(?: [\w-]+){1,2}?( of one and the same)?(?=[ ,])",
+      "these are the same for all items, by the readings that are named")  # fmt: skip
 def _flat(t: Truth, m: re.Match[str]) -> bool | None:
-    differs = t.more.get("differs")
-    return None if differs is None else not differs
+    flat = t.more.get("flat")
+    if flat is None:
+        return None
+    there = {name.casefold() for name in flat[bool(m[1]), bool(m[3])]}
+    return all(name.casefold() in there for name in m[2].split(" and "))
 
 
 # ---- all, some, how many

@@ -184,9 +184,29 @@ def _moves(world: World, test: dict[str, Any]) -> dict[str, Any]:
     if "x" not in test:
         return {}
     pair = frame_of(world)[[world.each, test["x"], test["y"]]].dropna()
-    own = pair.astype({test["x"]: float, test["y"]: float}).groupby(world.each)
+    both = [test["x"], test["y"]]
+    own = pair.astype(dict.fromkeys(both, float)).groupby(world.each)
     return {"moves": bool((own.max() - own.min()).gt(1e-9).all(axis=1).any()),
-            "differs": bool((own.mean().max() - own.mean().min()).gt(1e-9).all())}  # fmt: skip
+            "flat": _flat_in(world, both)}  # fmt: skip
+
+
+def _flat_in(world: World, both: list[str]) -> dict[tuple[bool, bool], set[str]]:
+    """The measures, by name, in which the means of all items are the same: (over the checkpoints
+    that all of them were read at, among those of one model)."""
+    frame = frame_of(world).dropna(subset=both).astype(dict.fromkeys(both, float))
+    read_by = frame.groupby("games")[world.each].nunique()
+    at_all = frame[frame["games"].isin(read_by[read_by == frame[world.each].nunique()].index)]
+    terms = {m[0]: m[1] for m in (world.x, world.y)}
+    found = {}
+    for shared, rows in ((False, frame), (True, at_all)):
+        means = rows.groupby(world.each)[both].mean()
+        model = rows.groupby(world.each)["model"].first().reindex(means.index)
+        for inside, sets in ((False, [means]), (True, [s for _, s in means.groupby(model)])):
+            found[shared, inside] = {
+                terms.get(m, m) for m in both
+                if len(rows) and all(float(np.ptp(s[m])) < 1e-9 for s in sets)
+            }  # fmt: skip
+    return found
 
 
 def _followed(world: World) -> dict[str, Any]:

@@ -112,7 +112,7 @@ def test_a_path_read_between_the_marks_of_the_bold_line_is_not_denied(told: Any)
     own = ("T1", "0", (15.0, 30.0, 40.0, 45.0, 50.0, 60.0), (10.0, 6, 5, 7, 9, 16))
     words = told("ball-paths", replace(data, items=(own,)), found)
     assert "nobody looked" not in words.cannot_show
-    assert "not all of its paths were read, so the turn" in words.cannot_show
+    assert "not all of its paths were read, so a turn" in words.cannot_show
     past = ("T1", "0", (*data.lines[0].distance, 62.0), (10.0, 6, 5, 7, 16, 16))
     assert "nobody looked" in told("ball-paths", replace(data, items=(past,)), found).cannot_show
 
@@ -151,7 +151,7 @@ def test_the_ends_of_an_axis_are_rounded_as_any_reading(
         data, found = scatter(joined)
         said = told(name, data, (*found[:1], edge)).cannot_show
         assert f"Across, the {who} run from 60 to 132 microinches and no further." in said
-        assert "1.5 to 3.35 µm" in told_again(said, "metric")
+        assert "1.52 to 3.35 µm" in told_again(said, "metric")
 
 
 def test_how_many_readings_a_point_is_of(made: SimpleNamespace) -> None:

@@ -36,7 +36,27 @@ figures:
 - {id: f, kind: rates, table: t, successes: strikes, attempts: shots, by: oil, within: bowler,
    walk: yes}
 """
+GIVEN = HEAD + """
+tested: {each: ball}
+measures: {x: {unit: microinch}, y: {unit: board}}
+tables: {t: {file: t.csv}}
+claims:
+- {id: c, report_says: Rougher hooks more., plainly: Rougher hooks more.,
+   test: {kind: association, x: x, y: y, given: [shelf]}}
+"""
+UNREAD = HEAD + """
+tested: {each: ball}
+measures: {y: {unit: board}}
+tables: {t: {file: t.csv}, other: {file: other.csv}}
+excluded: [{table: other, row: 2, why: The gauge fell on the floor.}]
+claims:
+- {id: c, report_says: They hook., plainly: They hook.,
+   test: {kind: mean-is, measure: y, at_least: 1}}
+"""
 ODD = {
+    "nobody read in both": (
+        GIVEN, "ball,shelf,x,y\nB0,left,50,\nB1,left,49,\nB2,right,,9\nB3,right,,8\n"),
+    "a row left out where nothing is read": (UNREAD, "ball,y\nB0,9\nB1,8\nB2,8.5\n"),
     "all move by the same": (
         SPREAD, "ball,games,y\n" + "".join(
             f"B{n},0,{y}\nB{n},60,{y - 2}\n" for n, y in enumerate((10, 11, 13, 14)))),
@@ -54,6 +74,7 @@ def test_an_odd_table_gets_its_sentences(what: str, tmp_path: Path) -> None:
     folder.mkdir(parents=True)
     (folder / "study.yaml").write_text(study, "utf-8")
     (folder / "t.csv").write_text(rows, "utf-8")
+    (folder / "other.csv").write_text("ball,shelf\nB0,left\nB1,left\nB2,right\n", "utf-8")
     for audience in ("viewer", "league", "coach"):
         said = say(judge(load_study(folder, open_workspace(tmp_path))), audience)
         told = [*said.claims.values(), *said.figures.values()]

@@ -568,10 +568,17 @@ def thresholds_known(c: Context) -> Iterator[Problem]:
 
 
 def derived_operands(c: Context) -> Iterator[Problem]:
-    """A measure is not worked out from itself."""
-    for name, measure in derived(c.description):
-        how = measure.derived
-        pair = (how.difference or how.ratio or ()) if how else ()
-        if name in pair:
-            yield c.error(("measures", name, "derived"), f"`{name}` worked out from itself",
-                          "two other measures", key=True)  # fmt: skip
+    """A measure is not worked out from itself, nor from one that is worked out from it."""
+    parts = {name: (how.difference or how.ratio or ()) if (how := measure.derived) else ()
+             for name, measure in derived(c.description)}  # fmt: skip
+    for name in parts:
+        way, waiting = dict.fromkeys(parts[name], ""), list(parts[name])
+        while waiting and name not in way:
+            through = waiting.pop()
+            new = [part for part in parts.get(through, ()) if part not in way]
+            way |= dict.fromkeys(new, f", by way of `{through}`")
+            waiting += new
+        if name in way:
+            found = f"`{name}` worked out from itself{way[name]}"
+            yield c.error(("measures", name, "derived"), found, "two other measures",
+                          key=True)  # fmt: skip
