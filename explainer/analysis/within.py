@@ -379,6 +379,8 @@ class ClusteredSlope(NamedTuple):
     df: float
     r_per_slope: float = math.nan
     """Spread of x over that of y, in x's unit per y's: the slope times this is r."""
+    lent: bool = False
+    """Whether its standard error is the spread of other groups' items, for want of its own."""
 
 
 def slope_within(sxx: Array, sxy: Array) -> ClusteredSlope | None:
@@ -421,7 +423,7 @@ def _slopes_of_groups(
     slopes = []
     for one in np.unique(of):
         here = sorted_ == one
-        alone = ClusteredSlope(float(own[of == one][0]), spread, float(spare))
+        alone = ClusteredSlope(float(own[of == one][0]), spread, float(spare), lent=True)
         slopes.append(slope_within(sums.sxx[here], sums.sxy[here]) or alone)
     return tuple(slopes)
 
@@ -447,12 +449,21 @@ def _both_ways(each: Sequence[ClusteredSlope]) -> bool:
 
 
 def mean_slope(each: Sequence[ClusteredSlope]) -> ClusteredSlope:
-    """The mean of slopes that have nothing to do with each other, df by Satterthwaite (1946)."""
-    parts = np.array([s.se**2 for s in each])
+    """The mean of slopes that have nothing to do with each other, df by Satterthwaite (1946).
+
+    Where a spread is lent to some, it is one for all of them, and what is known of it is all that
+    is known of any item's scatter: no more degrees of freedom than it has.
+    """
+    parts, df = (np.array(v) for v in zip(*((s.se**2, s.df) for s in each), strict=True))
+    lent = np.array([s.lent for s in each])
     whole, value = float(parts.sum()), float(np.mean([s.value for s in each]))
-    below = float((parts**2 / np.array([s.df for s in each])).sum())
-    df = whole**2 / below if below > 0 else float(sum(s.df for s in each))
-    return ClusteredSlope(value, math.sqrt(whole) / len(each), df)
+    below = float((parts[~lent] ** 2 / df[~lent]).sum())
+    most = float(df[~lent].sum())
+    if lent.any():
+        most = float(df[lent].min())
+        below += float(parts[lent].sum()) ** 2 / most
+    found = whole**2 / below if below > 0 else most
+    return ClusteredSlope(value, math.sqrt(whole) / len(each), min(found, most))
 
 
 def slope_without_time(

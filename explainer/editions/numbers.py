@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import Field, replace
+from itertools import pairwise
 from typing import Any
 
 from explainer.claims.detail import In, extra_fields
@@ -24,6 +25,7 @@ from explainer.words.quantity.numbers import (
     FINEST,
     fixed,
     half_up,
+    leading,
     nearest,
     p_words,
     percent,
@@ -324,14 +326,20 @@ def _edges(limits: Iterable[float | None], guard: float | None) -> tuple[float, 
 
 
 def _sided(value: float, told: str, edges: Iterable[float]) -> str:
-    """``told`` of ``value``, or as many digits more as leave it on its side of every edge."""
-    shown, held = told, tuple(edges)
+    """``told`` of ``value``, or as many digits more as leave it on its side of every edge, and of
+    the edge as it is printed: to three digits of what lies between it and its limit."""
+    held = sorted(edges)
+    if not held:
+        return told
+    reach = next((high - low for low, high in pairwise(held) if high > low), 0.0)
+    printed = [(edge, float(half_up(edge, leading(reach) - 2))) for edge in held if reach]
+    held += [as_told for edge, as_told in printed if (value - edge) * (value - as_told) > 0]
     for place in range(-len(told.partition(".")[2]), FINEST - 1, -1):
         shown = fixed(value, place).trimmed()
         near = float(half_up(value, place))
-        if all((near > edge) == (value > edge) for edge in held):
-            break
-    return shown if held else told
+        if all(near == edge == value or (near - edge) * (value - edge) > 0 for edge in held):
+            return shown
+    return told
 
 
 def _other(

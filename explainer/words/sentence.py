@@ -38,22 +38,26 @@ class Figures(str):
     10.8 and 10.95 boards are 29.19 and 29.60 cm."""
     parts: tuple[float, ...]
     """Told beside it and rounded, what it is the sum of: whoever adds or subtracts finds it."""
+    pair: tuple[float, float] | None
+    """The two readings told together with how far they are apart, of which it is one of the three:
+    all are as fine as it takes for the third to be true and what whoever subtracts finds."""
 
     def __new__(
         cls, text: str, value: float, place: int | None = None, even: bool = False,
-        parts: tuple[float, ...] = (),
+        parts: tuple[float, ...] = (), pair: tuple[float, float] | None = None,
     ) -> Figures:  # fmt: skip
         made = super().__new__(cls, text)
-        made.value, made.place, made.even, made.parts = value, place, even, parts
+        made.value, made.place, made.even = value, place, even
+        made.parts, made.pair = parts, pair
         return made
 
     def __getnewargs__(self) -> tuple[Any, ...]:
-        return str(self), self.value, self.place, self.even, self.parts
+        return str(self), self.value, self.place, self.even, self.parts, self.pair
 
     def trimmed(self) -> Figures:
         """Without a zero at its end behind the point."""
         shown = self.rstrip("0").rstrip(".") if "." in self else str(self)
-        return Figures(shown, self.value, self.place, self.even, self.parts)
+        return Figures(shown, self.value, self.place, self.even, self.parts, self.pair)
 
     @property
     def last(self) -> int:
@@ -61,12 +65,14 @@ class Figures(str):
         return -len(self.partition(".")[2])
 
 
-def even(figures: str, parts: tuple[float, ...] = ()) -> str:
+def even(
+    figures: str, parts: tuple[float, ...] = (), pair: tuple[float, float] | None = None
+) -> str:
     """Figures that keep the last digit of the others of their sentence in the other system, as the
-    sum of ``parts`` where these stand beside them."""
+    sum of ``parts`` where these stand beside them, or as one of a ``pair``."""
     if not isinstance(figures, Figures):
         return figures
-    return Figures(str(figures), figures.value, figures.place, True, parts)
+    return Figures(str(figures), figures.value, figures.place, True, parts, pair)
 
 
 @dataclass(frozen=True)

@@ -95,6 +95,24 @@ def test_a_group_of_one_item_is_as_sure_as_items_of_the_others_are_alike() -> No
     assert found.slope.value == pytest.approx(2.05)
     # Slopes 1 and 1.2: SE of their mean is 0.1; of a single one, their spread, √0.02.
     assert found.slope.se == pytest.approx(math.sqrt(0.01 + 0.02) / 2)
+    assert found.slope.df == 1  # all that is known of scatter is one difference
+
+
+@pytest.mark.parametrize("sizes", [(2, 1, 1, 1), (3, 1, 1), (2, 2, 1), (3, 3)])
+def test_a_range_over_groups_holds_the_truth_as_often_as_it_says(sizes: tuple[int, ...]) -> None:
+    """Slopes about 0 with a spread of 1.  With a spread lent to three groups of one as if each had
+    its own, the range of two, one, one and one held the truth 79 times in a hundred."""
+    rng = np.random.default_rng(8)
+    item = np.repeat([f"B{i}" for i in range(sum(sizes))], 5)
+    x = np.tile(np.arange(5.0), sum(sizes))
+    group = dict(zip(item[::5], np.repeat(list("PTSL")[: len(sizes)], sizes), strict=True))
+    held = []
+    for _ in range(500):
+        y = np.repeat(rng.normal(0, 1, sum(sizes)), 5) * x + rng.normal(0, 0.3, x.size)
+        found = within(x, y, item, group=group)
+        assert isinstance(found, Within)
+        held.append(found.slope.at95.low <= 0 <= found.slope.at95.high)
+    assert np.mean(held) == pytest.approx(0.95, abs=0.03)  # three standard errors
 
 
 def test_groups_in_which_x_stands_still_leave_the_slope_as_it_is() -> None:

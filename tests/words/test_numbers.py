@@ -307,6 +307,19 @@ def test_whoever_subtracts_two_printed_readings_finds_the_printed_gap(a, b):
 
 
 @pytest.mark.parametrize(
+    ("first", "second", "unit", "other", "told"),
+    [
+        (12.0, 11.5, "board", "cm", ["32", "31.08", "1.35"]),  # 32.4 less 31.1 is no half a board
+        (112.0, 85.0, "microinch", "µm", ["2.845", "2.159", "0.686"]),
+        (60.0, 30.0, "microinch", "µm", ["1.52", "0.76", "0.76"]),
+    ],
+)
+def test_the_same_holds_in_the_other_system(first, second, unit, other, told):
+    pair = say.told_apart(first, second)
+    assert [say.told_in(figures, unit, other) for figures in pair] == told
+
+
+@pytest.mark.parametrize(
     ("first", "second", "told"),
     [
         (80.04, 95.88, ("80.04", "95.88", "15.84")),  # 15.9 of 80.0 and 95.9 is no rounded 15.84

@@ -87,6 +87,14 @@ def _apart(first: float, second: float, place: int) -> Decimal:
     return abs(half_up(second, place) - half_up(first, place))
 
 
+def _subtracting(first: float, second: float, coarse: int) -> int:
+    """The last digit, 10^``coarse`` or up to two finer, to which two readings have to be told for
+    their difference, rounded once, to be what whoever subtracts them finds."""
+    places = [place for place in range(coarse, coarse - 3, -1) if place >= LAST_PLACE] or [coarse]
+    gap = abs(second - first)
+    return next((p for p in places if half_up(gap, p) == _apart(first, second, p)), coarse)
+
+
 def told_apart(
     first: float, second: float, place: float = math.inf
 ) -> tuple[str, str, str]:
@@ -98,15 +106,11 @@ def told_apart(
     No zero at the end claims a digit that nobody measured.  ``place``: the power of ten of a digit
     that has to be among theirs, where others are told beside them (``place_beside``).
     """
-    coarse = int(min(_apart_place(first, second), place))
-    places = [place for place in range(coarse, coarse - 3, -1) if place >= LAST_PLACE] or [coarse]
-    place = next((p for p in places if half_up(abs(second - first), p) == _apart(first, second, p)),
-                 coarse)  # fmt: skip
-    gap = _apart(first, second, place)
-    one, other = (even(fixed(v, place).trimmed()) for v in (first, second))
-    low, high = sorted((first, second))
-    apart = Figures(fixed(float(gap), place), high - low, place, True, (high, -low)).trimmed()
-    return one, other, apart
+    place = _subtracting(first, second, int(min(_apart_place(first, second), place)))
+    pair = (first, second)
+    one, other = (even(fixed(v, place).trimmed(), pair=pair) for v in pair)
+    apart = fixed(float(_apart(first, second, place)), place)
+    return one, other, Figures(apart, abs(second - first), place, True, pair=pair).trimmed()
 
 
 def place_beside(pairs: Sequence[tuple[float, float]]) -> int:
@@ -419,6 +423,9 @@ def told_in(
     made, digits = float(units.convert(value, unit, other)), max(digits, least)
     if isinstance(figures, Figures) and figures.even and made:
         place = max(place_in(unit, other, figures.last if finest is None else finest), LAST_PLACE)
+        if figures.pair:
+            first, second = (float(units.convert(v, unit, other)) for v in figures.pair)
+            place = _subtracting(first, second, place)
         told = (half_up(float(units.convert(v, unit, other)), place)
                 for v in figures.parts or (value,))  # fmt: skip
         return fixed(float(sum(told)), place)

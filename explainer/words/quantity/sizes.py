@@ -69,6 +69,8 @@ class Sized:
     """Sizes above 0 that it is held against: no rounding may carry it or an end of its range onto
     one or past it, and what is half of one or more is not next to nothing."""
 
+    at: int | None = None
+    """The power of ten that it is rounded to, whatever it would be by itself."""
     widest: float | None = None
     """Of a slope: how far what it is per was seen to go; no step is told beyond that."""
 
@@ -285,6 +287,8 @@ class Sized:
         scale = self._scale
         if self.given:
             return as_given(abs(value) * scale)
+        if self.at is not None:
+            return fixed(abs(value) * scale, self.at).trimmed()
         low, high = (None if v is None else v * scale for v in self._told_by)
         if self.unit == "share" and low is not None and high is not None and high - low > WHOLE:
             high = low + WHOLE  # 81 to 1,680%: its far end says nothing of its near one
@@ -469,7 +473,7 @@ def rough_alike(values: Sequence[float], unit: str) -> list[Sized]:
     own = [leading(abs(v)) - 1 for v in values if v]
     place = max(min(own, default=0), max(own, default=0) - 2, LAST_PLACE)
     places = [min(place, leading(abs(v)) - 1) if v else place for v in values]
-    return [Sized(float(half_up(v, at)), None, None, unit, given=True)
+    return [Sized(v, None, None, unit, at=at)
             for v, at in zip(values, places, strict=True)]  # fmt: skip
 
 
