@@ -135,9 +135,9 @@ def test_a_link_that_is_none_inside_the_groups_names_that_as_its_catch(
     v = verdict(j)
     assert (v.code, v.detail.groups_other) == ("cannot-tell", True) and "groups" in v.reasons
     words = say(j).claims["c"]
-    assert "there is a catch: another verdict inside one kind" in words.says, words.says
-    assert "With the model held alike this would not get the same verdict" in " ".join(
-        words.because), words.because  # fmt: skip
+    assert "there is a catch: one verdict over all, another inside one kind" in words.says
+    assert ("Over all the balls at once the range gives one verdict, and with the model held alike "
+            "another.") in " ".join(words.because), words.because  # fmt: skip
     alike = verdict(judged(claim, two_models(1, 1, 8), head=MODELS))
     assert (alike.code, alike.detail.groups_other) == ("against", False)
 

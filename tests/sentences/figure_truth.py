@@ -228,8 +228,9 @@ def _between_models(
     """Whether less than half of a link is left among items of one model: worked out here where the
     dots are the averages, else as the figure's record has it."""
     told = found.get("between-groups")
-    truth.so |= {"apart": told is not None, "spread": told is None}
     truth.is_["rgroup"] = told["r"] if told else None
+    untold = told is not None and told["r"] is None
+    truth.so |= {"apart": told is not None and not untold, "spread": told is None, "untold": untold}
     means = _means(world, figure)
     of = frame_of(world, figure["table"]).groupby(world.each)["model"].first().reindex(means.index)
     left = means - means.groupby(of).transform("mean")
@@ -239,7 +240,7 @@ def _between_models(
     inside = float(left.corr().iloc[0, 1])
     if len(means) - of.nunique() - 1 >= 3 and inside == inside:
         apart = truth.so["clear"] and inside * (1 if whole > 0 else -1) < abs(whole) / 2
-        truth.so |= {"apart": apart, "spread": not apart}
+        truth.so |= {"apart": apart, "spread": not apart, "untold": False}
         truth.is_["rgroup"] = inside
 
 

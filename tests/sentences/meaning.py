@@ -182,6 +182,7 @@ def _so(t: Truth) -> Mapping[str, bool]:
         "single": t.n == 1, "several": t.n != 1, "zero": r[0] <= 0 <= r[1],
         "wide": r[0] < r[1], "level": r[0] == r[1] == 0,
         "clear": r[0] > 0 or r[1] < 0, "in": where == "in",
+        "sureclear": _sure(t, r), "unsure": not _sure(t, r),
         "room": _moved_out(t, r, -1e-6) == "part", "touch": _moved_out(t, r, -1e-6) != "part"
         and _moved_out(t, r, 1e-6) == "part",
         "out": where == "out", "part": where == "part", "notin": where != "in",
@@ -220,6 +221,11 @@ def _so(t: Truth) -> Mapping[str, bool]:
         "halfsure": r[0] > 0.5, "nothalf": r[0] <= 0.5,
         "notmostsure": r[0] < 0.8, "marginal": value > 10, "notmarginal": value <= 10, **_level(t),
     })  # fmt: skip
+
+
+def _sure(t: Truth, r: tuple[float, float]) -> bool:
+    """Whether nothing lies outside the 95% range, too, whichever range the claim is held to."""
+    return all(low > 0 or high < 0 for low, high in (r, t.ranges.get(95, r)))
 
 
 def _allowed(t: Truth, value: float, inside: bool) -> Mapping[str, bool]:

@@ -218,11 +218,13 @@ def _of_groups(
     r: Estimate | Undefined, pairs: evidence.Pairs, groups: evidence.Words | None
 ) -> list[Finding]:
     """That a link lies between the groups, by the rule of a claim of one (``claims/association``),
-    and what is left of it inside them; nothing where it does not, or where that cannot be told."""
+    and what is left of it inside them: None where too little is there to tell."""
     if groups is None or isinstance(r, Undefined) or not r.at95.excludes(0.0):
         return []
     inside = grouped.within_groups(pairs.x, pairs.y, groups)
-    if isinstance(inside, Undefined) or not grouped.lies_between(r.value, inside.value):
+    if isinstance(inside, Undefined):
+        return [Finding("between-groups", {"r": None, "low": None, "high": None})]
+    if not grouped.lies_between(r.value, inside.value):
         return []
     return [Finding("between-groups", {"r": inside.value, "low": inside.at95.low,
                                        "high": inside.at95.high})]  # fmt: skip

@@ -236,7 +236,7 @@ _NAMES = """
     lower
     margin maybe_small mdd mean_of measured measured_from measured_to mix_ahead more_needed n
     needed one_item one_shows one_step_at one_step_end one_step_without
-    nil no_p operators opposite outside p p_holm
+    nil no_p operators opposite outside p p_counted p_holm
     p_line p_of_size p_short pooled pooled_ahead range range_name range_unit reaches reading_error
     reasons rows same_sign series signed signed_bare single size smaller smallest smallest_p span
     span_bare effect_out
@@ -263,6 +263,7 @@ def facts(verdict: Verdict, study: Study) -> Facts:
         "p_of_size": _before(verdict) not in (None, verdict.p),
         "p_line": _line(verdict, study), "p_short": falls_short(verdict),
         "no_p": verdict.p is not None and _before(verdict) is None,
+        "p_counted": verdict.detail.p_after is not None,
         "people": people(item, study, table), "in_counts": _unit(verdict, study) in COUNTS,
         "they_say": speaker.says, "they_claim": speaker.claims, "against_whom": speaker.against,
         "of_report": verdict.claim.of_report, "author": verdict.claim.plainly or "",

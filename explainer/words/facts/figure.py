@@ -168,7 +168,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
     assert isinstance(figure, f.OverUse)
     unit = study.measure(figure.y).unit
     change = found.get("change", {})
-    sized = signed_of(change, "change", gap_unit(unit))
+    sized = signed_of(change, "change", gap_unit(unit), study.measure(figure.y).matters_from)
     sign = sized.sign or -1
     early, odd = found.get("early-step"), found.get("odd-item")
     same = change.get("n_down" if sign < 0 else "n_up", 0)
@@ -307,7 +307,8 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "r_alone": signed_of(alone, "r", "r").signed if alone else None,
         "r": r.signed if link else None, "r_end": "−1" if r.sign < 0 else "1",
         "r_range": r.span, "r_crosses": r.crosses, "group_word": group_word(study, table),
-        "r_in_group": in_group.signed if left else None, "r_in_group_range": in_group.span,
+        "r_in_group": in_group.signed if in_group.ranged else None,
+        "r_unsplit": bool(left) and not in_group.ranged, "r_in_group_range": in_group.span,
         "together": sign > 0, "slope": slope.rough if slope.value is not None else None,
         "step": step, "joined": data.joined, "fitted": data.between is not None,
         "inner": data.joined and data.within is not None,
@@ -396,7 +397,8 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
     assert isinstance(figure, f.Groups)
     unit = study.measure(figure.y).unit
     gap, spread = found.get("difference"), found.get("spread")
-    sized = signed_of(gap or {}, "difference", gap_unit(unit))
+    sized = signed_of(gap or {}, "difference", gap_unit(unit),
+                      study.measure(figure.y).matters_from)  # fmt: skip
     items = plural_of(item_word(study, table))
     when = at_point(table, figure.at) if figure.at is not None else ""
     a, b = (side(str(gap[name]), figure.by, items) for name in ("a", "b")) if gap else ("", "")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from explainer.study.model import Study
@@ -50,8 +51,12 @@ def ends_of(values: list[float], unit: str) -> Facts:
     return {"ends": words("at" if len(values) == 1 else "all-at", size=level(high, unit))}
 
 
-def signed_of(numbers: Mapping[str, Any], name: str, unit: str) -> Sized:
-    return Sized(numbers.get(name), numbers.get("low"), numbers.get("high"), unit)
+def signed_of(
+    numbers: Mapping[str, Any], name: str, unit: str, matters: float | None = None
+) -> Sized:
+    """A finding with its range; ``matters``: what the figure holds it against."""
+    return Sized(numbers.get(name), numbers.get("low"), numbers.get("high"), unit,
+                 against=(matters,) if matters else ())
 
 
 # Ranges and zones of a figure in words, as its phrases need them.
@@ -72,8 +77,7 @@ def ahead(sized: Sized, a: str, b: str, more: ways.Word) -> str:
     """A range through a tie: ``used harder by 1.5 points to new harder by 4.6``."""
     if not sized.crosses or sized.low is None or sized.high is None:
         return sized.range_unit
-    low = Sized(sized.low, sized.low, sized.high, sized.unit).size
-    high = Sized(sized.high, sized.low, sized.high, sized.unit).bare
+    low, high = replace(sized, value=sized.low).size, replace(sized, value=sized.high).bare
     first, second = (f"{more.alone} for {x}" if more.noun else f"{x} {more.alone}" for x in (b, a))
     return put("{} by {} to {} by {}", first, low, second, high)
 

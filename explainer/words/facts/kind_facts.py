@@ -116,7 +116,7 @@ def _both_ends(sized: Sized, unit: bool) -> tuple[str, str] | None:
     """The sizes at both ends of a range through a tie; None where it is none."""
     if not sized.crosses or sized.low is None or sized.high is None:
         return None
-    ends = Sized(sized.low, sized.low, sized.high, sized.unit)
+    ends = replace(sized, value=sized.low)
     return (ends.size if unit else ends.bare), replace(ends, value=sized.high).bare
 
 

@@ -379,8 +379,8 @@ def _as_fine(second: Sized, first: Sized) -> str:
 
 
 @tells(
-    "by counted down drop end falling fell lost lower mostly over over_half overshot past_all "
-    "past_most rougher share smoother term total"
+    "at_most by counted down drop end falling fell lost lower mostly over over_half overshot "
+    "past_all past_most rougher share smoother term total"
 )
 def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """break-in."""
@@ -390,7 +390,8 @@ def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     change = d.total_change
     sign = 1 if (change or -1) > 0 else -1
     total = Sized(change, None, None, study.measure(test.measure).unit)
-    mostly = thresholds(study.description)["plateau_low"]
+    zone = thresholds(study.description)
+    mostly = zone["plateau_low"]
     return {
         **measure_facts(study, test.measure, sign, "smoother", "rougher"), **ways.moves(sign),
         "counted": f", counted from {past(table, test.from_)},"
@@ -398,6 +399,7 @@ def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "by": past(table, test.by), "over": span_words(table, test.from_, test.to),
         "end": at_point(table, test.to), "share": sized.as_share,
         "overshot": (v.estimate or 0) > 1, "total": total.size, "mostly": percent(mostly),
+        "at_most": percent(zone["plateau_high"]),
         **({"drop": "change"} if change is None else {}),  # nobody knows which way
         "over_half": d.share_low90 is not None and 0.5 < d.share_low90 <= mostly,
         "past_all": d.share_high90 is not None and d.share_high90 > 1,

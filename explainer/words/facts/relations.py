@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+from typing import Any
 
 from explainer.claims.kinds import kind_of
 from explainer.claims.rules import SIDE
@@ -153,6 +155,12 @@ def shaky(verdict: Verdict) -> bool:
     return bool(the_catch(verdict))
 
 
+def too_little(known: Mapping[str, Any]) -> bool:
+    """Whether a range says no by being all less than what matters: of a claim that names a size
+    it is the size that decides."""
+    return bool(known["within_margin"] and not known["sized"])
+
+
 def by_numbers(verdict: Verdict) -> bool:
     """Whether its range alone makes a claim lean, or leaves it open, as it is told: then nothing
     beside the numbers holds it back, whatever else is said of it."""
@@ -162,7 +170,7 @@ def by_numbers(verdict: Verdict) -> bool:
         or kind_of(verdict).calls or detail.flags_decide
     ):
         return False
-    if lies(strip, strip.low, strip.high) != "partly" or relations(verdict)["within_margin"]:
+    if lies(strip, strip.low, strip.high) != "partly" or too_little(relations(verdict)):
         return False
     leans = strip.inner is not None and lies(strip, *strip.inner) == "inside"
     return verdict.code == "leans" or not leans
@@ -198,6 +206,7 @@ RELATIONS = {
     "has_number": "there is an estimate",
     "ranged": "there is a range, closed on both sides",
     "one_sided": "the whole range lies on one side of nothing (0)",
+    "clear_of_none": "so does the 95% range, whichever range the claim is held to",
     "past_luck": "so it does with all that was tested allowed for, and no one checkpoint makes it",
     "spans_nothing": "nothing (0) lies in the range",
     "both_ways": "the range goes past nothing on both sides, and does not end on it",
@@ -246,6 +255,7 @@ def relations(verdict: Verdict) -> dict[str, bool]:
         return found
     one_sided = (low - none) * (high - none) > 0
     found |= {"ranged": True, "one_sided": one_sided,
+              "clear_of_none": bool(one_sided and _clear(verdict, none)),
               "past_luck": one_sided and _outlasts(verdict),
               "spans_nothing": low <= none <= high, "both_ways": low < none < high}  # fmt: skip
     where = lies(strip, low, high)
@@ -254,6 +264,13 @@ def relations(verdict: Verdict) -> dict[str, bool]:
               "only_touches": where == "partly" and _touches(strip, low, high),
               "under_zone": where == "outside" and _under_zone(strip, low, high, none)}  # fmt: skip
     return found | _to_size(verdict, side, low, high) | _to_margin(verdict, low, high)
+
+
+def _clear(verdict: Verdict, none: float) -> bool:
+    """Whether nothing lies outside the verdict's own range, too: a margin is held against a 90%
+    range, which may be clear of nothing where the 95% range that figures go by is not."""
+    ends = (verdict.low, verdict.high)
+    return None in ends or not min(ends) <= none <= max(ends)  # type: ignore[type-var, operator]
 
 
 def _outlasts(verdict: Verdict) -> bool:

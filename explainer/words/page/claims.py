@@ -22,6 +22,7 @@ from explainer.words.facts.relations import (
     shaky,
     subs,
     the_catch,
+    too_little,
 )
 from explainer.words.page.prose import explained_claim, fill, plain_claim, short_name
 from explainer.words.page.report import source_words
@@ -56,7 +57,7 @@ def outcome_words(teller: Teller, verdict: Verdict, known: Facts) -> tuple[str, 
         "held_by": held(teller, verdict, known),  # as its bar has it: a solid one has no catch
     }  # fmt: skip
     kind, about = verdict.test.kind, verdict.claim.id
-    either = kind_of(verdict).corrected and not known["way_claimed"] and not known["sized"]
+    either = kind_of(verdict).corrected and not known["way_claimed"] and not strip.beyond
     told_as = [f"outcomes.told.{kind}", "outcomes.told"]
     if either and same:
         told_as = ["outcomes.told.either"]
@@ -264,7 +265,7 @@ def _claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict
         said = teller.fragment([*finer, f"contrary.{kind}"], known, about=about)
         known["contrary"] = said and said + alone
     # What takes down a verdict that its range alone would give, told wherever that is hinted at.
-    decided = known["alone"] in ("inside", "outside") or known["within_margin"]
+    decided = known["alone"] in ("inside", "outside") or too_little(known)
     known["held_by"] = held(teller, verdict, known) if decided and shaky(verdict) else ""
     # One number without a range: its way is told, for a bare size reads as one the claimed way.
     known["lone"] = teller.fragment([f"lone.{kind}", "lone.any"], known, about=about)
@@ -439,12 +440,18 @@ def settle(teller: Teller, verdict: Verdict, known: Facts) -> str:
         names.append(f"settle.{code}.one")
     names += [f"settle.{code}.{kind}", f"settle.{code}"]
     names = [n for n in names if teller.has(n)]
-    if known["effect"]:
-        said = teller.fragment([f"effect.{kind}", "effect.any"], known, about=verdict.claim.id)
-        known = {**known, "effect": said}
-    would = teller.fragment(["would"], known, about=verdict.claim.id) if known["needed"] else ""
-    known = {**known, "would": would}
+    known = with_would(teller, verdict, known)
     return teller.tell(names, known, about=verdict.claim.id, stream="settle")
+
+
+def with_would(teller: Teller, verdict: Verdict, known: Facts) -> Facts:
+    """The facts with what the number of items that is told would do, and for which effect."""
+    kind, about = verdict.test.kind, verdict.claim.id
+    if known["effect"]:
+        said = teller.fragment([f"effect.{kind}", "effect.any"], known, about=about)
+        known = {**known, "effect": said}
+    would = teller.fragment(["would"], known, about=about) if known["needed"] else ""
+    return {**known, "would": would}
 
 
 def estimate(teller: Teller, verdict: Verdict, known: Facts) -> str:

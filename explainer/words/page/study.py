@@ -23,7 +23,7 @@ from explainer.words.facts.study import (
     table_facts,
 )
 from explainer.words.facts.zone import zone_facts
-from explainer.words.page.claims import breath, found
+from explainer.words.page.claims import breath, found, with_would
 from explainer.words.page.figures import pair_words
 from explainer.words.page.prose import author_words, fill
 from explainer.words.page.report import edition_words, stated
@@ -463,7 +463,7 @@ def _question(
         return f"“{sentence(claims[claim].plainly)}” Is that so?", claims[claim].says, ""
     if source not in ("cannot-tell", "beyond-data") and teller.has(f"settle.{source}"):
         names = [f"settle.{source}.{kind}", f"settle.{source}"]
-        settled = teller.tell(names, known, about=claim)
+        settled = teller.tell(names, with_would(teller, verdict, known), about=claim)
     else:
         settled = claims[claim].settle
     ask = teller.tell([f"question.{source}.{kind}", f"question.{source}"], known, about=claim)
@@ -533,6 +533,8 @@ def _by_luck(teller: Teller, judgement: Judgement, known: Facts) -> str:
         **known, "alone": luck.alone, "alone_words": count_words(luck.alone), "judged": luck.judged,
         "alone_held": len(luck.alone_of),
         "alone_which": _numbered(_places(judgement, luck.alone_of)) if luck.alone_of else "",
+        "gauges": any(p.test.kind == "repeatability" and p.low is not None
+                      for v in judgement.verdicts for p in v.each),
         "judged_which": _numbered(_places(judgement, luck.judged_of)),
     }
     for name, expected in (("backed", luck.backed), ("leaning", luck.leaning)):
