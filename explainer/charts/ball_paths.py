@@ -48,6 +48,8 @@ INSET, GAP = 40.0, 66.0
 """Heights of the two on a phone, where they stand above and below it."""
 LABEL = SMALL * 1.5
 """Room for a panel's own words above it."""
+WASH, BAR = 0.22, 7.0
+"""How strong a likely range is drawn, and how wide at a mark that stands alone."""
 WHOLE = "the whole lane"
 
 
@@ -202,13 +204,7 @@ def _gap(made: Frame, data: BallPathsData, names: Sequence[str]) -> None:
     ticks(made, (40.0, 50.0, 60.0), ("40 ft", "50 ft", "60 ft"))
     zero = float(made.up(0.0))
     plate.line([(area.left, zero), (area.right, zero)], "line", style.THIN)
-    known = [g for g in late if g.low is not None and g.high is not None]
-    if len(known) > 1:
-        feet = [g.distance for g in known]
-        edges = [made.points(feet, [end for g in known if (end := getattr(g, side)) is not None])
-                 for side in ("low", "high")]  # fmt: skip
-        plate.area(np.vstack([edges[0], edges[1][::-1]]), "ink", SUMMARY, 0.12)
-        plate.lines(edges, "ink", style.HAIR, (), SUMMARY)
+    _wash(made, [g.distance for g in late], [g.low for g in late], [g.high for g in late], "ink")
     spots = made.points([g.distance for g in late], [g.mean for g in late])
     plate.line(spots, "ink", style.LINE * 1.4, step=SUMMARY)
     plate.dots(spots, "circle", style.DOT * 0.8, "ink", "paper", 0.4, SUMMARY)
@@ -239,7 +235,7 @@ def _lines_of(made: Frame, data: BallPathsData, near: float = -math.inf) -> None
             made.plate.line(run, look.role, style.HAIR, (), DATA, 0.6)
             made.ink.add_line(run, 0.5)
     for index, line in enumerate(data.lines):
-        _band(made, line, series(index).role, near)
+        _wash(made, line.distance, line.low, line.high, series(index).role, near)
     for line in data.lines:  # beneath all of them, or a path would hide one that it lies on
         for run in _runs(made, line.distance, line.board, near):
             made.plate.line(run, "paper", style.BOLD + 1.4, step=SUMMARY)
@@ -309,15 +305,20 @@ def _runs(
     return [made.points(*zip(*run, strict=True)) for run in runs if run]
 
 
-def _band(made: Frame, line: PathLine, role: Role, near: float = -math.inf) -> None:
-    """The likely range of the mean path, as an edged wash."""
-    for low, high in zip(
-        _runs(made, line.distance, line.low, near), _runs(made, line.distance, line.high, near),
-        strict=False,
-    ):
-        if len(low) > 1 and len(low) == len(high):
-            made.plate.area(np.vstack([low, high[::-1]]), role, SUMMARY, 0.16)
-            made.plate.lines([low, high], role, style.HAIR, (), SUMMARY, 0.6)
+def _wash(
+    made: Frame, feet: Sequence[float], low: Sequence[float | None], high: Sequence[float | None],
+    role: Role, near: float = -math.inf,
+) -> None:  # fmt: skip
+    """The likely range of an average as a wash, without an edge that would look like one more path;
+    at a mark between two that have none, as a bar."""
+    if len(feet) < 2:
+        return
+    for below, above in zip(_runs(made, feet, low, near), _runs(made, feet, high, near),
+                            strict=True):  # fmt: skip
+        if len(below) > 1:
+            made.plate.area(np.vstack([below, above[::-1]]), role, SUMMARY, WASH)
+        else:
+            made.plate.line(np.vstack([below, above]), role, BAR, (), SUMMARY, WASH)
 
 
 def _path(made: Frame, line: PathLine, look: Look, before: int, near: float) -> None:

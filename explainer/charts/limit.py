@@ -141,7 +141,12 @@ def _tally(made: Frame, readings: list[LimitReading], words: Mapping[str, str]) 
     )
     if found is None or not found.free:
         return
-    made.plate.rectangle(found.box, "paper", DATA, 0.86)
+    # Framed, or a mark of the key could be taken for one more reading.
+    box = found.box
+    corners = [(box.left, box.top), (box.right, box.top), (box.right, box.bottom),
+               (box.left, box.bottom), (box.left, box.top)]  # fmt: skip
+    made.plate.rectangle(box, "paper", DATA, 0.86)
+    made.plate.line(corners, "line", style.THIN, step=DATA)
     for row, (call, text) in enumerate(rows):
         shape, fill, edge = CALLS[call]
         y = found.box.top + leading * (row + 0.5)

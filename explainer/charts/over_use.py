@@ -58,8 +58,8 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
         data, changes, beyond = replace(data, claimed_to=None), 0.0, 0.0
     if sheet.phone and changes:
         beyond = 0.0  # said in words below
-    longest = "mean" if sheet.phone else "mean of 88"
-    column = max(fonts.width(name, SMALL) for name in [*names * sheet.named, longest]) + 14
+    column = max(fonts.width(name, SMALL) for name in [*names * sheet.named, _mean_name(
+        data, 88, sheet.phone)]) + 14  # fmt: skip
     key = [(sort_of(group, data.by), looks[group]) for group in groups] if len(groups) > 1 else []
     made = frame(sheet, words, _along(data), y, column + changes + beyond, key,
                  x_ticks=False,
@@ -273,6 +273,13 @@ def _changes(made: Frame, data: OverUseData, left: float, wide: float) -> None:
         plate.text(left + wide / 2, y, text, SMALL, "muted", anchor="middle")
 
 
+def _mean_name(data: OverUseData, n_items: int, phone: bool) -> str:
+    """What stands at the end of the bold line: of whom it is the mean."""
+    if phone:
+        return "mean"
+    return f"mean, each {data.sorted_as} once" if data.uneven else f"mean of {n_items}"
+
+
 def _endings(
     made: Frame,
     data: OverUseData,
@@ -289,6 +296,6 @@ def _endings(
     if len(lines) > 1 and data.means:
         last = data.means[-1]
         x, y = made.points(last.use, last.mean)[0].tolist()
-        name = "mean" if made.sheet.phone else f"mean of {last.n_items}"
+        name = _mean_name(data, last.n_items, made.sheet.phone)
         endings.append(Ending(x, y, name, "ink", "sans-bold", SUMMARY, always=True))
     return endings

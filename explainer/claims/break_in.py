@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from explainer.analysis import grouped
-from explainer.analysis.result import Interval, Undefined, t_estimate
+from explainer.analysis.result import Estimate, Interval, Undefined, t_estimate, t_quantile
 from explainer.analysis.shares import (
     BreakInShare as Share,
     break_in,
@@ -37,6 +37,7 @@ from explainer.claims.reading_error import (
 )
 from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import BreakIn
+from explainer.study.model import Table
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -51,6 +52,8 @@ class BreakInDetail(Detail):
     rate_gap: float | None = None
     rate_gap_low: float | None = None
     rate_gap_high: float | None = None
+    done_before: float | None = None
+    """A checkpoint before it by which most was done, and most of that had surely gone again."""
     share: float | None = published("Share of the change by then")
     share_low90: float | None = published("Share, 90% range, low end")
     share_high90: float | None = published("Share, 90% range, high end")
@@ -92,6 +95,8 @@ def judge(case: Case) -> Verdict:
     reasons = only_group(case, items, detail)
     start, by, end = _middle(test.from_), _middle(test.by), _middle(test.to)
     detail |= slowing(a, b, by - start, end - by, u, groups)
+    if u is None:
+        detail["done_before"] = _done_before(case, table, late)
     if rules.overshot(bounds(result.at90), case.limits):
         reasons.append("overshoots")
     if u is None:
@@ -146,6 +151,38 @@ def slowing(
         "rate_gap": gap.value, "rate_gap_low": gap.at95.low, "rate_gap_high": gap.at95.high,
         "slows": "slows" if rules.beyond(gap.at95, way) else "cannot-tell",
     }  # fmt: skip
+
+
+def _done_before(case: Case, table: Table, late: evidence.Before) -> float | None:
+    """The checkpoint before the claim's own at which most was done, if by that one more than half
+    of this had gone again, and surely some: at 95% shared out among all before it, over the items
+    read at each.  Then what is still to come is a second time, and not late."""
+    test = case.test
+    assert isinstance(test, BreakIn)
+    start, by = _middle(test.from_), _middle(test.by)
+    looked = [use for use in table.checkpoints if start < use < by]
+    total = dict(zip(late.items, late.change, strict=True))
+    found: list[tuple[float, float]] = []
+    for use in looked:
+        then = evidence.before_after(table, test.measure, test.from_, use)
+        back = evidence.before_after(table, test.measure, use, test.by)
+        done, gone = (dict(zip(seen.items, seen.change, strict=True)) for seen in (then, back))
+        items = tuple(i for i in total if i in done and i in gone)
+        if not items:
+            continue
+        groups = evidence.groups_of(case.study, (table,), items)
+        first, back_by, whole = (np.array([of[i] for i in items]) for of in (done, gone, total))
+        mean, end = _mean(first, groups), _mean(whole, groups)
+        moved = mean_over(back_by, groups, None)
+        alike = len(back_by) > 2 and float(np.ptp(back_by)) <= 1e-9 * float(np.abs(back_by).max())
+        surely = alike or (
+            isinstance(moved, Estimate) and moved.se is not None and moved.df is not None
+            and abs(moved.value) > t_quantile(1 - 0.05 / len(looked), moved.df) * moved.se
+        )  # fmt: skip
+        if end and surely and mean / end >= case.limits["plateau_low"] \
+                and (mean + _mean(back_by, groups)) / mean < 0.5:  # fmt: skip
+            found.append((mean / end, use))
+    return max(found)[1] if found else None
 
 
 def _mean(values: evidence.Floats, groups: evidence.Words | None) -> float:

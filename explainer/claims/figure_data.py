@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Literal
 
 from explainer.units import LANE_BOARDS
@@ -52,6 +54,8 @@ class OverUseData:
     models: Mapping[str, str] = field(default_factory=dict)
     """The group of each item as the study sorts them, by which claims are worked out: then each
     group counts once in every average.  Empty where there are none."""
+    sorted_as: str = "group"
+    """What such a group is called."""
     changes: tuple[tuple[str, float], ...] = ()
     """Each item's change from its own start, of those read at both ends."""
     change: tuple[float, float | None, float | None] | None = None
@@ -71,6 +75,20 @@ class OverUseData:
     def fewer(self) -> frozenset[float]:
         """The checkpoints at which the mean is of fewer than its whole line is of."""
         return frozenset(m.use for m in self.means if m.n_items < len(self.averaged))
+
+    @property
+    def fewer_alike(self) -> bool:
+        """Whether each step of the mean line to or from such a checkpoint is one that those read at
+        both of its ends made, by half of it at least: then it is more than who was not read."""
+        own = {line.item: dict(zip(line.use, line.y, strict=True)) for line in self.lines}
+        read = [own[item] for item in self.averaged]
+        for a, b in pairwise(self.means):
+            made = [y[b.use] - y[a.use] for y in read if a.use in y and b.use in y]
+            step = b.mean - a.mean
+            if {a.use, b.use} & self.fewer and not (
+                    made and sum(made) / len(made) * math.copysign(1, step) >= abs(step) / 2 > 0):
+                return False
+        return bool(self.fewer)
 
     @property
     def gaps(self) -> bool:
@@ -97,6 +115,14 @@ class OverUseData:
         of = [Counter(self.models[item] for item in self.averaged
                       if item in self.models and use in read[item]) for use in self.checkpoints]
         return any(len(set(counts.values())) > 1 for counts in of)
+
+    @property
+    def range_from(self) -> int:
+        """Of how many items the scatter is that the range of the change goes by where each group
+        counts once: those that have others in theirs.  0 where it is that of all of them."""
+        of = Counter(self.models.get(item, "") for item, _ in self.changes)
+        shared = sum(count for count in of.values() if count > 1)
+        return shared if self.models and len(of) > 1 and shared < len(self.changes) else 0
 
     @property
     def named_by(self) -> int:

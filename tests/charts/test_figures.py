@@ -371,3 +371,48 @@ def test_a_count_beside_a_pooled_rate_steps_out_of_the_way_of_a_line(
             & (along[:, 1] > box.top) & (along[:, 1] < box.bottom)
         )  # fmt: skip
         assert not inside.any(), text.text
+
+
+def test_a_range_at_a_lone_mark_is_drawn_and_no_range_looks_like_a_path() -> None:
+    """A band's edges were as thin as the paths; and of a mark between two without a range nothing
+    was drawn."""
+    result, words = samples.CASES["ball-paths"]["two"]
+    first, *rest = result.data.lines
+    holes = [None if feet in (45.0, 55.0) else end for feet, end in zip(
+        first.distance, first.low, strict=True)]  # fmt: skip
+    tops = [None if low is None else top for low, top in zip(holes, first.high, strict=True)]
+    lone = replace(first, low=tuple(holes), high=tuple(tops))
+    data = replace(result.data, lines=(lone, *rest), items=())
+    plate = draw(samples.with_data(result, data), replace(words, callouts=()))
+    strokes = [m for m in plate.marks if isinstance(m, Stroke) and m.step == SUMMARY]
+    own = [m for m in strokes if m.stroke in ("s1", "s2")]
+    assert not [m for m in own if m.width <= 0.5]
+    bars = [m for m in own if m.opacity < 0.5]
+    assert len(bars) >= 2  # at 50 feet and at 60
+    assert all(len(run) == 2 for m in bars for run in m.runs)
+
+
+@pytest.mark.parametrize("uneven", [True, False])
+def test_the_mean_line_is_named_for_what_it_is_of(uneven: bool) -> None:
+    """The mean of three models' means was called the mean of eleven."""
+    lines = tuple(ItemLine(f"R{i}", "", (0.0, 60.0), (50.0, 60.0 + i)) for i in range(4))
+    models = {f"R{i}": "a" if i < 2 + uneven else "b" for i in range(4)}
+    result, words = samples.CASES["over-use"][next(iter(samples.CASES["over-use"]))]
+    data = replace(result.data, lines=lines, models=models, sorted_as="model", change=None,
+                   changes=(), checkpoints=(0.0, 60.0),
+                   means=tuple(replace(m, use=u, mean=55.0, n_items=4) for u, m in zip(
+                       (0.0, 60.0), result.data.means, strict=False)))  # fmt: skip
+    texts = [t.text for t in draw(samples.with_data(result, data), words).texts]
+    assert ("mean, each model once" in texts) is uneven
+    assert ("mean of 4" in texts) is not uneven
+
+
+def test_the_key_of_a_limit_stands_in_a_frame() -> None:
+    """Its diamond was taken for one more reading near the line."""
+    for result, words in samples.CASES["limit"].values():
+        plate = draw(result, replace(words, callouts=()))
+        keys = [t for t in plate.texts if re.match(r"\d+ (pass|fail|too close)", t.text)]
+        frames = [m.runs[0] for m in plate.marks if isinstance(m, Stroke) and len(m.runs[0]) == 5]
+        for key in keys:
+            assert any(np.min(f[:, 0]) < key.box.left and key.box.right < np.max(f[:, 0]) + 3
+                       for f in map(np.asarray, frames))  # fmt: skip

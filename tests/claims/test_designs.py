@@ -567,6 +567,18 @@ def test_overshoots_are_against_it(judged: Judge, one: One) -> None:
     assert (low.code, "overshoots" in low.reasons) == ("against", False)
 
 
+def test_what_was_done_and_went_again_is_no_late_drop(judged: Judge, one: One) -> None:
+    """Nearly all of it was done by game 10, had gone again by 30, and was done a second time."""
+    again = bent({0: 0.0, 10: 19.0, 30: 4.0, 60: 20.0}, scatter=0.01)
+    study = judged(one(BREAK_IN.replace("50", "30")), again, head=USED)
+    assert verdict(study).detail.done_before == 10  # type: ignore[attr-defined]
+    words = say(study, "viewer").claims["c"]
+    assert words.says.startswith("By game 10 most of the drop was done on average, and by game 30")
+    late = judged(one(BREAK_IN.replace("50", "30")), bent({0: 0.0, 10: 1.0, 30: 4.0, 60: 20.0},
+                  scatter=0.01), head=USED)  # fmt: skip
+    assert verdict(late).detail.done_before is None  # type: ignore[attr-defined]
+
+
 # --- a step is not a drift
 
 TREND = "{kind: trend, measure: y, over: shot, direction: up}"

@@ -18,6 +18,7 @@ from explainer.editions.numbers import (
 )
 from explainer.words.said import FigureWords
 from explainer.words.say import say
+from explainer.words.script.talk_of_study import say_script
 
 One = Callable[..., str]
 NO_USE = """\
@@ -529,6 +530,20 @@ def test_zones_that_lie_over_one_another_leave_nothing_between(
     assert ("both limits are met" in words.how_to_read) is (u < 0.5)
 
 
+@pytest.mark.parametrize("u", [0.5, 0.1])
+def test_of_zones_that_meet_nothing_between_them_is_said_aloud(judged: Judge, u: float) -> None:
+    frame = pd.DataFrame({"ball": list("ab"), "x": [75.0, 75.5]})
+    claim = f"""  - {{id: c, report_says: It does., plainly: It does., key: true,
+     test: {{kind: limit, measure: x, at_least: 75, at_most: 76, u: {u}}}}}
+"""
+    more = ("figures:\n  - {id: f, table: t, kind: limit, y: x, at_least: 75, at_most: 76,"
+            f" u: {u}}}\n")
+    judgement = judged(claim, frame, head=NO_USE, more=more)
+    aloud = repr(say_script(judgement, say(judgement)))
+    assert ("Between the hatched zones passes" in aloud) is (u < 0.5)
+    assert ("nothing lies between them" in aloud) is (u == 0.5)
+
+
 @pytest.mark.parametrize(("u", "reaches", "says"), [
     (0.3, "0.493", "Next to nothing is left between them."),
     (0.27, "0.444", "There is room for 0.112 microinches between them."),
@@ -610,3 +625,32 @@ def test_of_one_ball_no_model_is_counted_once(judged: Judge) -> None:
     words = told(judged, "kind: over-use, y: x, group: model", frame, IN_MODELS)
     assert "The one read at both ends goes from 50 microinches to 53." in words.shows
     assert "counted once" not in words.shows + words.description
+
+
+def test_a_dip_that_the_same_balls_show_is_no_matter_of_who_was_read(judged: Judge) -> None:
+    """All who were read at game 30 had come down by 30 there, and none of them for being read."""
+    def at(ball: str, dip: float, *games: int) -> list[tuple[str, int, float, float]]:
+        return [(ball, g, 70.0 - (dip if g == 30 else 0), 5.0) for g in games]
+
+    cannot = {}
+    for dip in (30.0, 0.0):
+        rows = [*at("A", dip, 0, 30, 60), *at("B", dip, 0, 30, 60), *at("C", dip, 0, 60)]
+        rows += [("D", 0, 20.0, 5.0), ("D", 60, 20.0, 5.0)]
+        frame = pd.DataFrame(rows, columns=["ball", "games", "x", "y"])
+        cannot[dip] = told(judged, "kind: over-use, y: x", frame).cannot_show
+    assert "went the same way, on average" not in cannot[0.0]
+    assert "no more than a matter of who was not read" in cannot[0.0]
+
+
+def test_what_the_range_of_a_change_goes_by_is_told_where_groups_count_once(judged: Judge) -> None:
+    """Of five that all came down, two are of one model, and nothing but how these two differ says
+    how wide the range is."""
+    models = dict(zip("ABCDE", ["a", "a", "b", "c", "d"], strict=True))
+    fell = dict(zip("ABCDE", [8.0, 13.0, 27.0, 11.0, 5.0], strict=True))
+    frame = pd.DataFrame(
+        [(ball, models[ball], g, 70.0 - (fell[ball] if g else 0.0), 5.0)
+         for ball in models for g in (0, 60)], columns=["ball", "model", "games", "x", "y"],
+    )  # fmt: skip
+    shows = told(judged, "kind: over-use, y: x, group: model", frame, IN_MODELS).shows
+    assert "Yet all 5 balls went the same way." in shows
+    assert "goes by how 2 balls differ from others of their own model" in shows

@@ -90,6 +90,19 @@ def test_two_paths_part_at_the_first_foot_where_the_band_leaves_out_zero(judged)
     assert said["largest"] == pytest.approx(1.2, abs=0.01)
 
 
+def test_the_widest_gap_is_one_that_is_sure_where_some_are(judged):
+    """A board apart at 50 feet in every ball, and at 60 by far more or less, or the other way."""
+    frame = pd.DataFrame(
+        [(f"K{i}", game, feet, 10 + i + bool(game) * gap)
+         for i, wide in enumerate((9.0, -5.0, 6.0, -4.0)) for game in (0, 60)
+         for feet, gap in ((40, 0.1 * i), (50, 1 + 0.02 * i), (60, wide))],
+        columns=["ball", "game", "feet", "y"],
+    )  # fmt: skip
+    said = found(judged(CLAIM, frame, head=BENCH, more="figures:\n  - {id: f, kind: ball-paths, "
+                        "table: t, distance: feet, board: y, by: game}\n"), "f", "difference-at")
+    assert (said["from"], said["count"], said["largest_at"]) == (50, 1, 50)
+
+
 @pytest.mark.parametrize(("more", "averaged", "patched"), [
     ((), False, False), ((30, 40), True, True), ((0, 30, 40), True, False),
 ])  # fmt: skip

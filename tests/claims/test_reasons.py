@@ -486,6 +486,19 @@ def test_mixture(judged: Judge, one: One, apart: list[int]) -> None:
     assert "readings are very unlike the rest, too large a share" in told and "mixed" not in told
 
 
+def test_readings_apart_at_one_checkpoint_in_every_ball_are_no_slips(
+    judged: Judge, one: One
+) -> None:
+    rows = [(b, "M", g, 1.0, 0.1 * g + i * 0.01 * (g % 3) - 30 * (g == 20))
+            for i, b in enumerate(balls(5)) for g in (0, 5, 10, 20, 30, 40, 50)]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "model", "games", "x", "y"])
+    judgement = judged(one("{kind: trend, measure: y, over: games, direction: up}"), frame)
+    (v,) = judgement.verdicts
+    assert "mixture" in v.reasons
+    told = " ".join(say(judgement).claims[v.claim.id].because)
+    assert "all of them after 20 games and one of each ball" in told and "slips" not in told
+
+
 def test_no_margin(judged: Judge, one: One) -> None:
     frame = table([1.0, 2, 3, 4], [1.1, 2.0, 3.1, 3.9])
     frame["x"] = frame["y"]

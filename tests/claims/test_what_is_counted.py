@@ -256,3 +256,22 @@ def test_whose_another_table_is(judged, one, names: str, column: str, said: str)
     tested = say(judged(one(TREND), tables, head=head)).tested
     assert said in tested and tested.startswith("Four balls")
     assert said or "made up" not in tested.casefold()
+
+
+def test_what_is_read_aloud_names_those_whom_the_answers_rest_on(judged, one) -> None:
+    """Two balls were followed, and the one claim is of three others; or of bowlers."""
+    frame = rows(*((b, g, 5 + g / 10 + k, 1.0) for k, b in enumerate("ab") for g in (0, 10, 20)))
+    beside = pd.DataFrame({"ball": list("xyz"), "y": [8.0, 9.0, 11.0]})
+    text = one("{kind: limit, measure: y, at_least: 5, u: 0.1}")
+    study = judged(text, {"t": frame.drop(columns="y"), "other": beside})
+    assert "3 balls were measured for total hook" in say(study).short[0]
+    tries = pd.DataFrame(
+        [(w, oil, made, 20) for w in ("V", "W", "Z", "Q") for oil, made in (("a", 9), ("b", 8))],
+        columns=["bowler", "oil", "strikes", "shots"],
+    )  # fmt: skip
+    text = one("{kind: rate-difference, successes: strikes, attempts: shots, by: oil, a: a, b: b,"
+               " within: bowler, direction: higher, table: tries}")  # fmt: skip
+    keys = {"tries": ", tested: {each: bowler}"}
+    study = judged(text, {"t": frame, "tries": tries}, table_keys=keys)
+    assert "Apart from these, 4 bowlers took part." in say(study).short[0]
+    assert "Apart from these, 4 bowlers took part." in say(study).tested

@@ -340,8 +340,9 @@ def test_words_for_something(word):
          "At least one of them meets it: 1 meets the limit."),
         ("All 5 were read, and 2 miss it.", "All 5 were read, and 2 do not meet it."),
         ("No bowler misses the limit for sure.", "No bowler is surely outside the limit."),
-        ("Between the hatched zones passes, beyond them fails.",
-         "Between the hatched zones both limits are met, beyond them they are not."),
+        ("Between the hatched zones passes, above or below both of them fails.",
+         "Between the hatched zones both limits are met, above or below both of them one limit "
+         "is not."),
         ("A missing reading is a missing reading.", "A missing reading is a missing reading."),
     ],
 )  # fmt: skip

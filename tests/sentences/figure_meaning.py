@@ -49,7 +49,7 @@ _WORDS = {
     **dict.fromkeys(("a", "b", "wide", "ahead", "behind", "lahead", "lbehind"), r"[\w ]+?"),
     **dict.fromkeys(("same", "nb", "inside", "all", "changes", "passes", "fails",
                      "close", "flags", "of", "count", "ng",
-                     "first", "last"), r"[\w,-]+"),
+                     "first", "last", "few"), r"[\w,-]+"),
     **dict.fromkeys(("rng", "irng"), _RANGE), "by": r"(?:game|games)? ?\d+(?: games)?",
     **dict.fromkeys(("gone", "past"), r"(?:game|games)? ?\d+(?: games)?"), "drawn": ".+? to .+?",
     "share": r"(?:about |over |nearly |almost )?[\w ]+|\d+(?:\.\d+)?%",

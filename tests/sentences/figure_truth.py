@@ -105,6 +105,9 @@ def _over_use(truth: FigureTruth, found: Found, world: World, figure: dict[str, 
         models = frame.drop_duplicates(world.each).set_index(world.each)["model"]
         so["uneven"] = models[d.index].value_counts().nunique() > 1
         so["even"] = not so["uneven"]
+        counts = models[d.index].value_counts()
+        is_["few"] = int(counts[counts > 1].sum())
+        so["alone"] = len(counts) > 1 and 0 < is_["few"] < len(d)
         so["same"] = change["mean_from"] == change["mean_to"]
         so["unlike"] = not so["same"]
         is_ |= {"from": change["mean_from"], "to": change["mean_to"], "nc": len(d),

@@ -87,7 +87,7 @@ def truth_of(world: World, claim: dict[str, Any], published: dict[str, Any]) -> 
         truth.more["ragged"] = far.nunique() > 1
         truth.more["uneven"] = _uneven(rows, world.each, test)
     if truth.kind == "break-in":
-        truth.more |= _shares(world, test)
+        truth.more |= _shares(world, test) | {"before": _gone_again(world, test)}
     if truth.kind == "same-line":
         both = frame_of(world).dropna(subset=[test["x"], test["y"]])
         truth.more["n_line"] = both[world.each].nunique()
@@ -123,6 +123,24 @@ def _carried(world: World, truth: Truth, published: dict[str, Any]) -> dict[str,
         if abs(float(d.mean()) - whole) < 1e-9:
             left = float(d.drop(list(names)).mean())
     return {"carriers": names, "without": left, "whole": whole}
+
+
+def _gone_again(world: World, test: dict[str, Any]) -> float:
+    """The least p of a paired t test of what went between a checkpoint by which 80% was done or
+    more, and the claim's own, at which less than half of that was left; each model counts once."""
+    first, by, last, y = test["from"], test["by"], test["to"], test["measure"]
+    models = frame_of(world).drop_duplicates(world.each).set_index(world.each)["model"]
+    found = [1.0]
+    for use in (use for use in world.uses if first < use < by):
+        ends = {"done": use, "by": by, "whole": last}
+        steps = pd.DataFrame({k: changes(world, y, first, v) for k, v in ends.items()}).dropna()
+        means = steps.groupby(models.reindex(steps.index)).mean().mean()
+        back = (steps["by"] - steps["done"]).to_numpy(float)
+        if len(back) > 1 and means["done"] / means["whole"] >= 0.8 \
+                and means["by"] / means["done"] < 0.5:  # fmt: skip
+            alike = float(np.ptp(back)) < 1e-9
+            found.append(0.0 if alike else float(stats.ttest_1samp(back, 0).pvalue))
+    return min(found)
 
 
 def _shares(world: World, test: dict[str, Any]) -> dict[str, Any]:

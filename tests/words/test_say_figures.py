@@ -361,3 +361,21 @@ def test_the_authors_title_comes_first(made: SimpleNamespace) -> None:
     result = FigureResult(study.description.figures[0], data, found, table, 8, 48)
     words = say(made.judgement(study, (), figures=(result,)))
     assert words.figures["fig"].title == "My own title"
+
+
+@pytest.mark.parametrize(("n_items", "low", "says"), [
+    (2, (9.0, None, 4.0, 6.0, 15.0), "where one has none, all of its balls read the same"),
+    (2, (None,) * 5, "No line has a band around it: all of its balls read the same"),
+    (1, (None,) * 5, "No line has a band around it: with so few balls nobody can say"),
+])  # fmt: skip
+def test_why_a_path_has_no_band_is_told_by_why(
+    made: SimpleNamespace, monkeypatch: pytest.MonkeyPatch, n_items: int,
+    low: tuple[float | None, ...], says: str,
+) -> None:  # fmt: skip
+    """Two lanes that read the same at one mark were told as too few for a band anywhere."""
+    drawn = ball_paths()[0]
+    high = tuple(None if end is None else end + 2 for end in low)
+    lines = tuple(replace(line, low=low, high=high, n_items=n_items) for line in drawn.lines)
+    monkeypatch.setitem(DATA, "ball-paths", lambda: (replace(drawn, lines=lines), ()))
+    told = words_of(made, "ball-paths").how_to_read
+    assert says in told and ("too few" in told) is False

@@ -167,7 +167,9 @@ def _apart(between: _Between, first: str, last: str) -> Finding:
     """Where the last mean path differs from the first."""
     band = between.band
     where = [d for d, out in zip(band.distance, band.excludes_zero(), strict=True) if out]
-    gaps = [abs(m) if m is not None else 0.0 for m in band.mean]
+    # The widest of all may be the one least known: where some are sure, it is the widest of those.
+    gaps = [abs(m) if m is not None and (d in where or not where) else 0.0
+            for d, m in zip(band.distance, band.mean, strict=True)]  # fmt: skip
     widest = int(np.argmax(gaps))
     return Finding("difference-at", {
         "first": first, "last": last, "from": min(where, default=None),

@@ -70,6 +70,7 @@ def picture(study: Study, figure: OverUse, verdicts: Sequence[Verdict]) -> Figur
         limit_low=limit.at_least if limit else None,
         limit_high=limit.at_most if limit else None,
         models=models,
+        sorted_as=(table.group or study.description.tested.group or "group").replace("_", " "),
         by=figure.group or table.group,
     )
     data = _with_changes(data)

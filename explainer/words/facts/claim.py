@@ -26,6 +26,7 @@ from explainer.study.description.tests import Difference, NoDifference, NoWorse
 from explainer.study.model import Study, Table
 from explainer.study.thresholds import thresholds
 from explainer.words.facts import comparatives as ways
+from explainer.words.facts.drift import flagged_at
 from explainer.words.facts.further_kinds import unit_of_gap
 from explainer.words.facts.items import (
     group_word,
@@ -226,7 +227,7 @@ FEW = 3
 _NAMES = """
     all_balls alone at_least author balls bare because between between_step both by_both by_size
     cannot_answer claim_id caught code crosses detects down drift_took drop effect falling far_off
-    fell flagged
+    fell flagged flagged_at
     fragile_count fragile_flips fragile_gone fragile_halves fragile_item fragile_pair
     fragile_range fragile_without group_only
     gauge_unknown group_word groups_apart groups_other in_groups between_groups
@@ -418,7 +419,7 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         "mdd": Sized(d.mdd, None, None, unit).rough if d.mdd else None,
         "mean_of": tally(d.mean_of, item) if d.mean_of else None,
         "because": stopped(d.because.strip()),
-        "flagged": list(d.flagged),
+        "flagged": list(d.flagged), "flagged_at": flagged_at(verdict, table),
         "reading_error": Sized(d.reading_error, None, None, unit).size
         if d.reading_error else None,
         "smallest_p": p_words(d.smallest_p),

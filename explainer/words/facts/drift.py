@@ -20,6 +20,7 @@ from explainer.words.facts.relations import claimed_side
 from explainer.words.language import words
 from explainer.words.quantity.numbers import bare, rounded
 from explainer.words.quantity.sizes import Sized, gap_unit, per_step, set_size
+from explainer.words.quantity.when import at_point
 from explainer.words.sentence import put
 
 
@@ -59,6 +60,17 @@ def drift(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
         "about_zone": _near_enough(v, sized),
         **_uneven_way(d, gap_unit(study.measure(test.measure).unit)),
     }  # fmt: skip
+
+
+def flagged_at(v: Verdict, table: Table | None) -> str:
+    """The one checkpoint that all flagged readings stand at, where each item has one there."""
+    d = v.detail
+    named = [name.rpartition(" ") for name in d.flagged]
+    places = {place for *_, place in named}
+    if not isinstance(d, TrendDetail) or table is None or d.over != table.use or len(places) != 1 \
+            or v.n_items < 2 or len({item for item, *_ in named}) != v.n_items:  # fmt: skip
+        return ""
+    return at_point(table, float(places.pop()))
 
 
 def _uneven_way(d: TrendDetail, unit: str) -> Facts:

@@ -211,6 +211,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "moved": "change" if sized.crosses else ways.moves(sign)["drop"],
         "missing": found.get("missing", {}).get("count"),
         "gaps": data.gaps, "fewer": bool(data.fewer),
+        "fewer_alike": data.fewer_alike,
         "by_group": _group_changes(result.findings, unit, item, data.by),
         "claimed_to": uses(table, data.claimed_to) if data.claimed_to else None,
         "claimed_elsewhere": data.claimed_elsewhere,
@@ -218,7 +219,8 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "limit": next((set_level(v, unit) for v in (data.limit_low, data.limit_high)
                        if v is not None), None)
         if not two_sided else set_range(data.limit_low, data.limit_high, unit),
-        "two_sided": two_sided, "once": once,
+        "two_sided": two_sided, "once": once, "sorted_as": data.sorted_as,
+        "range_from": data.range_from,
     }  # fmt: skip
 
 

@@ -37,7 +37,7 @@ def ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -
             [v for line in data.lines if len(line.low) > 1 for v in line.low],
             "shading: the average's likely range",
         ),
-        "banded": _banded(data),
+        "banded": _banded(data), **_bandless(data),
         "short_names": tuple(which.removeprefix("the ") for _, which in paths),
         "each_path": listed(each), "n_paths": len(names), "all_in_each": alike,
         "unaveraged": listed([" ".join(_path(name, figure.by, table, items))
@@ -82,6 +82,14 @@ def _turns(data: BallPathsData, told: list[str]) -> Facts:
 def _banded(data: BallPathsData) -> str:
     """Whether ``all`` lines have a band at each distance, ``some`` of them somewhere, or none."""
     return _of_all([v is not None for line in data.lines if len(line.low) > 1 for v in line.low])
+
+
+def _bandless(data: BallPathsData) -> Facts:
+    """Why a line has no band at a mark: it is of ``one`` alone, or all of it read ``alike`` there.
+    """
+    lines = [line for line in data.lines if len(line.low) > 1]
+    return {"band_of_one": any(line.n_items < 2 for line in lines),
+            "band_alike": any(line.n_items > 1 and None in line.low for line in lines)}
 
 
 def _of_all(has: list[bool]) -> str:

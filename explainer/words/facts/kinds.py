@@ -379,8 +379,8 @@ def _as_fine(second: Sized, first: Sized) -> str:
 
 
 @tells(
-    "at_most by counted down drop end falling fell lost lower mostly over over_half overshot "
-    "past_all past_most rougher share smoother term total"
+    "at_most before by counted down drop end falling fell lost lower mostly over over_half "
+    "overshot past_all past_most rougher share smoother term total"
 )
 def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """break-in."""
@@ -397,6 +397,7 @@ def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "counted": f", counted from {past(table, test.from_)},"
         if isinstance(test.from_, tuple) else "",
         "by": past(table, test.by), "over": span_words(table, test.from_, test.to),
+        "before": None if d.done_before is None else past(table, d.done_before),
         "end": at_point(table, test.to), "share": sized.as_share,
         "overshot": (v.estimate or 0) > 1, "total": total.size, "mostly": percent(mostly),
         "at_most": percent(zone["plateau_high"]),

@@ -238,6 +238,7 @@ def short(
     others = [v for v in judgement.verdicts if v not in key]
     rest = [brief(teller, v, facts[v.claim.id], "short") for v in others]
     closing = teller.tell(["short.closing"], known, about="short")
+    opening = " ".join([opening, *_of_others(teller, judgement, known, key)])
     room = _rate(judgement) / 2
     findings = _tersely(teller, key, facts, room - said_words(opening) - said_words(closing))
     said = [
@@ -354,8 +355,16 @@ def _of_others(
     """That some claims rest on others than those who were just counted, before any is told."""
     study = judgement.study
     ours = set(main_tables(study)[0].items)
-    tables = [t for t in other_tables(study) if t.measures and ours.isdisjoint(t.items)]
-    return [_also(teller, study, known, t) for t in tables if t.name in {v.table for v in told}]
+    tables = [t for t in other_tables(study) if ours.isdisjoint(t.items)]
+    said = (_also(teller, judgement, known, t) for t in tables if _rests_on(t, told, study))
+    return list(filter(None, said))
+
+
+def _rests_on(table: Table, told: Sequence[Verdict], study: Study) -> bool:
+    """Whether some of these verdicts goes by the items of that table, in it or in another one."""
+    used = {v.table for v in told if v.n_items}
+    return any(set(study.tables[name].items) == set(table.items)
+               for name in used if name in study.tables)  # fmt: skip
 
 
 def _rate(judgement: Judgement) -> int:
@@ -367,7 +376,8 @@ def tested(teller: Teller, judgement: Judgement, known: Facts) -> str:
     """Who was tested, when, for what, and why shots do not count."""
     study = judgement.study
     said = [teller.tell(["tested.main"], known, about="tested"), reach(teller, judgement)]
-    said += [told for table in other_tables(study) if (told := _also(teller, study, known, table))]
+    also = (_also(teller, judgement, known, table) for table in other_tables(study))
+    said += filter(None, also)
     averages = [t for t in study.tables.values() if t.mean_of is not None]
     if averages and averages != main_tables(study):
         names = listed(list(dict.fromkeys(study.term(m) for t in averages for m in t.measures)))
@@ -377,17 +387,21 @@ def tested(teller: Teller, judgement: Judgement, known: Facts) -> str:
     return " ".join(filter(None, said))
 
 
-def _also(teller: Teller, study: Study, known: Facts, table: Table) -> str:
-    """Who else was measured, in a table beside the main one; empty where a figure tells it."""
+def _also(teller: Teller, judgement: Judgement, known: Facts, table: Table) -> str:
+    """Who else was measured, in a table beside the main one, or counted there for a verdict; empty
+    where a figure tells it."""
+    study = judgement.study
     main = main_tables(study)[0]
     both = len(set(main.items) & set(table.items))
     within = both == len(table.items)
     other = table.item != main.item  # who bowled, where balls were tested
-    if not table.measures and (within or other):
+    counted = other and not table.measures and _rests_on(table, judgement.verdicts, study)
+    if not table.measures and (within or other) and not counted:
         return ""
     more = {**known, **table_facts(study, [table]), "of_all": known["balls"], "both": both,
             "source": table.source or table.file}  # fmt: skip
-    name = "some" if within else "named" if not table.measures else "partly" if both else "also"
+    name = "apart" if counted else "some" if within else "named" if not table.measures \
+        else "partly" if both else "also"  # fmt: skip
     return teller.tell([f"tested.{name}"], more, about=table.name, stream="tested")
 
 
