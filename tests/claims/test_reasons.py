@@ -548,7 +548,7 @@ def test_a_p_that_speaks_against_a_claim_is_no_find(judged: Judge) -> None:
             "Two have a p small enough for that bar because") in told.several  # fmt: skip
     for v in judgement.verdicts:
         assert "speaks against the claim" in told.claims[v.claim.id].method
-        assert "after Holm's correction among the p that decide each claim" in (
+        assert "after Holm's correction of the deciding p" in (
             told.claims[v.claim.id].method)  # fmt: skip
         [name] = [n for n, _ in claim_numbers(v, "ball", judgement.study) if "decides" in n]
         assert "a small one speaks against the claim" in name
