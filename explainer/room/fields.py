@@ -93,7 +93,13 @@ def name_of(path: Path) -> str:
 def path_of(name: str) -> Path:
     """The path that a field's name stands for."""
     steps = (step.replace("~1", "/").replace("~0", "~") for step in name.split("/"))
-    return tuple(int(step) if step.isdecimal() else step for step in steps)
+    return tuple(int(step) if is_place(step) else step for step in steps)
+
+
+def is_place(text: str) -> bool:
+    """Whether a text is the number of a place in a list or a file; none has so many digits that
+    Python would not read them."""
+    return text.isdecimal() and len(text) <= 12
 
 
 @dataclass(frozen=True)

@@ -40,6 +40,7 @@ from explainer.room.fields import (
     Offered,
     figure_kinds,
     groups,
+    is_place,
     known,
     name_of,
     of_people,
@@ -328,7 +329,7 @@ def _answer(
 ) -> tuple[StudyText, str]:
     def ticked(which: str) -> frozenset[int]:
         return frozenset(int(k.removeprefix(which)) for k, v in asking.fields.items()
-                         if k.startswith(which) and k.removeprefix(which).isdecimal() and v)
+                         if k.startswith(which) and is_place(k.removeprefix(which)) and v)
 
     every = frozenset(q.line for q in asked(source))
     right = every if asking.get("rest") else ticked("right-")

@@ -94,6 +94,20 @@ def test_a_field_thousands_of_blocks_deep_is_refused(room):
     assert answer.status == 422 and "found a field 5000 blocks deep" in page
 
 
+@pytest.mark.parametrize(("road", "named"), [
+    ("edit", {f"f-claims/{'9' * 5_000}/x": "zork"}), ("answer", {f"out-{'9' * 5_000}": "yes"}),
+    ("remove", {"path": f"claims/{'9' * 5_000}"}), ("answer", {f"right-{'9' * 5_000}": "yes"}),
+])  # fmt: skip
+def test_a_place_of_thousands_of_digits_is_no_fault_of_ours(room, road, named):
+    begin(room)
+    _, page = ask(room, "GET", f"/{room.secret}/study/first/")
+    [seen, *_] = re.findall(r'name="seen" value="(\w+)"', page)
+    answer, page = ask(room, "POST", f"/{room.secret}/{road}/first",
+                       fields(**{"seen": seen, **named}),
+                       Content_Type="application/x-www-form-urlencoded")  # fmt: skip
+    assert answer.status in (303, 422) and "a fault of explainer" not in page
+
+
 def test_every_page_says_what_it_may_do(room):
     begin(room)
     for path in ("", "study/first/", "nowhere"):

@@ -129,7 +129,7 @@ def _unnamed(
     given |= set(numbers_in(published["tables"]))
     of_figure = {
         f["id"]: given | set(numbers_in(f))
-        | set(_cells(files[f"data/figure-{f['id']}.csv"]))
+        | set(_cells(files.get(f"data/figure-{f['id']}.csv", b"")))  # none without a reading
         for f in published["figures"]
     }  # fmt: skip
     every = set().union(*of_claim.values(), *of_figure.values(), numbers_in(published))
