@@ -487,7 +487,7 @@ def test_three_things_are_what_the_question_turns_on_and_then_key_findings(examp
 
 WORDS = {"backed": "yes", "leans": "it looks so, not settled",
          "cannot-tell": "this test can't tell", "against": "no",
-         "not-tested": "nobody tested it"}  # fmt: skip
+         "not-tested": "not tested here"}  # fmt: skip
 OPEN = ("leans", "cannot-tell", "not-tested")
 """Asked, and never a name alone before its colon, which reads as a yes."""
 
