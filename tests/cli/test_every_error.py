@@ -17,6 +17,10 @@ from explainer import errors
 from explainer.cli import cli
 from explainer.publish.build_cache import held_still
 from explainer.publish.check import check_site
+from explainer.publish.manifest import Built
+from explainer.publish.workers import build_all
+from explainer.study.load import open_workspace
+from explainer.study.model import Workspace
 
 SOUND = Path(__file__).parents[1] / "study" / "sound"
 
@@ -48,6 +52,15 @@ def changed_while_read(root: Path) -> None:
     held_still(root / "studies" / "bench", {"study.yaml": "another hash"})
 
 
+def a_fault_of_ours(root: Path) -> None:
+    def build(folder: Path, workspace: Workspace) -> Built:
+        raise RuntimeError("x")
+
+    [(_, found)] = build_all({"bench": root}, open_workspace(root), 1, build)
+    assert isinstance(found, errors.OurFault)
+    raise found
+
+
 def nowhere_to_write(root: Path) -> None:
     (root / "site").write_text("a file where the folder should be")
     run("--workspace", root, "publish", "bench", "--into", root / "site", "-q")
@@ -71,6 +84,7 @@ CAUSES: dict[type[errors.ExplainerError], tuple[Callable[[Path], None], int, str
     errors.DescriptionError: (description_at_fault, 3, "study.yaml:1:"),
     errors.TableError: (table_at_fault, 3, "rates.csv: row 2"),
     errors.WorkspaceError: (settings_at_fault, 3, "settings.yaml:1:1"),
+    errors.OurFault: (a_fault_of_ours, 1, "a fault of explainer, not of your files"),
     errors.OutputError: (nowhere_to_write, 4, "is a file"),
     errors.TargetBusyError: (somebody_else_writes, 4, "another publish is writing"),
     errors.BrokenPageError: (a_page_with_a_dead_link, 4, "links to gone.html"),

@@ -38,11 +38,12 @@ def in_metric(page: str) -> Iterator[str]:
 def leftovers(page: str) -> Iterator[str]:
     """Sentences of which some was not switched, or not all readings to one last digit."""
     for said in dict.fromkeys(in_metric(page)):
-        if _LEFT.search(re.sub(r"\([^()]*\)", "", said)):
+        # Where both systems stand, one is in brackets.
+        if _LEFT.search(re.sub(r"⟨[^⟩()]*\([^()]*\)⟩|\([^()]*\)", "", said)):
             yield f"half in metric: {said}"
         if not _READ.search(said):
             continue
-        told = " ".join(re.findall("⟨([^⟩]*)⟩", said))
+        told = " ".join(re.findall("(?<!about )⟨([^⟩]*)⟩", said))
         units = set(re.findall(r"[a-zµ/]+", told.replace(" to ", " ").replace(" and ", " ")))
         places = {len(n.partition(".")[2]) for n in _NUMBER.findall(told)}
         if len(units) == 1 and len(places) > 1:

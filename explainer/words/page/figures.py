@@ -239,6 +239,8 @@ def _story(
     """One item followed: its name as the table has it, what it did, and how that is to be taken."""
     measure, table = study.measure(told.measure), _table_of(study, result)
     first, last, apart = told_apart(told.start, told.end, place)
+    if told.strayed is not None:
+        last, strayed, _ = told_apart(told.end, told.strayed, place)
     start, end = bare(first, measure.unit), reading(last, measure.unit)
     change = Sized(told.change, None, None, gap_unit(measure.unit))
     ends = (table.checkpoints[0], table.checkpoints[-1]) if table.checkpoints else ()
@@ -249,8 +251,7 @@ def _story(
         "start": start, "end": end, "still": change.vanishes,
         "size": with_unit(apart, change.unit),
         "fell": told.change < 0, "rose": told.change > 0,
-        "strayed": "" if told.strayed is None
-        else bare(told_apart(told.start, told.strayed, place)[1], measure.unit),
+        "strayed": "" if told.strayed is None else bare(strayed, measure.unit),
         "strayed_up": told.strayed is not None and told.strayed > told.start,
         "level": told.start == told.end, "within": "" if (told.first, told.last) == ends
         else f" from {past(table, told.first)} to {past(table, told.last)}",

@@ -422,7 +422,9 @@ def told_in(
         digits = leading(abs(plain)) - figures.place + 1  # 0.3010, though it is told as 0.301
     made, digits = float(units.convert(value, unit, other)), max(digits, least)
     if isinstance(figures, Figures) and figures.even and made:
-        place = max(place_in(unit, other, figures.last if finest is None else finest), LAST_PLACE)
+        last = figures.last if figures.pair is None or figures.place is None else figures.place
+        last = last if finest is None else min(last, finest)
+        place = max(place_in(unit, other, last), LAST_PLACE)
         if figures.pair:
             first, second = (float(units.convert(v, unit, other)) for v in figures.pair)
             place = _subtracting(first, second, place)

@@ -195,6 +195,8 @@ def converted(
     if other is None:
         return ""
     digits = limits.get((figures, unit))
+    if isinstance(figures, Figures) and figures.pair:  # a reading beside another, at a limit or not
+        digits = None
     if digits is None:
         return told_in(figures, unit, other, finest=finest)
     # 7.62 mm, though 7.6454 of the same zone takes five digits
