@@ -141,7 +141,7 @@ def _unnamed(
     of_figure = {
         f["id"]: given | set(numbers_in(f))
         | set(_cells(files.get(f"data/figure-{f['id']}.csv", b"")))  # none without a reading
-        | {_spots(files.get(f"data/figure-{f['id']}.csv", b""))}
+        | _to_see(files.get(f"data/figure-{f['id']}.csv", b""))
         for f in published["figures"]
     }  # fmt: skip
     every = set().union(*of_claim.values(), *of_figure.values(), numbers_in(published))
@@ -204,10 +204,15 @@ def _cells(table: bytes) -> Iterator[float]:
             yield float(cell)
 
 
-def _spots(table: bytes) -> float:
-    """How many different pairs of numbers a figure's own file has."""
+def _to_see(table: bytes) -> set[float]:
+    """How many different spots, pairs of numbers, and how many different lines, all the numbers of
+    one item, a figure's own file has."""
     rows = [re.findall(r"(?<=,)-?[\d.]+(?:e-?\d+)?(?=,|$)", row) for row in table.decode().split()]
-    return float(len({tuple(row[:2]) for row in rows if len(row) >= 2}))
+    spots = {tuple(row[:2]) for row in rows if len(row) >= 2}
+    kept = [row for row in table.decode().splitlines()[1:] if not row.startswith("mean")]
+    lines = {tuple(re.findall(r"(?<=,)-?[\d.]+(?:e-?\d+)?(?=,|$)|(?<=,)(?=,|$)", row))
+             for row in kept}  # fmt: skip
+    return {float(len(spots)), float(len(lines))}
 
 
 def _only_printed(files: Mapping[str, bytes], met: list[Passage]) -> Iterator[str]:

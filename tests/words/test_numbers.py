@@ -309,7 +309,7 @@ def test_whoever_subtracts_two_printed_readings_finds_the_printed_gap(a, b):
 @pytest.mark.parametrize(
     ("first", "second", "unit", "other", "told"),
     [
-        (12.0, 11.5, "board", "cm", ["32", "31.08", "1.35"]),  # 32.4 less 31.1 is no half a board
+        (12.0, 11.5, "board", "cm", ["32.43", "31.08", "1.35"]),  # 32.4 less 31.1 is not half one
         (112.0, 85.0, "microinch", "µm", ["2.845", "2.159", "0.686"]),
         (60.0, 30.0, "microinch", "µm", ["1.52", "0.76", "0.76"]),
     ],

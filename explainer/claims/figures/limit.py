@@ -48,6 +48,7 @@ def picture(study: Study, figure: Limit, verdicts: Sequence[Verdict]) -> FigureR
         "limit": low if low is not None else high,
         "side": "at least" if low is not None else "at most",
         **({"upper": high} if low is not None and high is not None else {}),
+        **_sides(readings, low, high),
     })  # fmt: skip
     return FigureResult(
         figure, data, (found,),
@@ -55,6 +56,16 @@ def picture(study: Study, figure: Limit, verdicts: Sequence[Verdict]) -> FigureR
                      ("", measure.unit, "", "percent"), number_rows(rows)),
         len(readings), n_rows,
     )  # fmt: skip
+
+
+def _sides(
+    readings: Sequence[LimitReading], low: float | None, high: float | None
+) -> dict[str, int]:
+    """Of two limits, how many readings miss the lower and how many the upper."""
+    if low is None or high is None:
+        return {}
+    below = sum(r.call == "fail" and r.value < low for r in readings)
+    return {"n_below": below, "n_above": sum(r.call == "fail" for r in readings) - below}
 
 
 def _claim(
