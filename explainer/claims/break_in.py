@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from explainer.analysis import grouped
-from explainer.analysis.result import Estimate, Interval, Undefined, t_estimate, t_quantile
+from explainer.analysis.result import Interval, Undefined, t_estimate
 from explainer.analysis.shares import (
     BreakInShare as Share,
     break_in,
@@ -26,7 +26,7 @@ from explainer.claims.build import (
     table_for,
     undefined,
 )
-from explainer.claims.change import FEW_GROUPS, mean_over, only_group
+from explainer.claims.change import FEW_GROUPS, mean_over, only_group, surely_moved
 from explainer.claims.detail import Detail, made, published
 from explainer.claims.reading_error import (
     KNOWN,
@@ -173,13 +173,8 @@ def _done_before(case: Case, table: Table, late: evidence.Before) -> float | Non
         groups = evidence.groups_of(case.study, (table,), items)
         first, back_by, whole = (np.array([of[i] for i in items]) for of in (done, gone, total))
         mean, end = _mean(first, groups), _mean(whole, groups)
-        moved = mean_over(back_by, groups, None)
-        alike = len(back_by) > 2 and float(np.ptp(back_by)) <= 1e-9 * float(np.abs(back_by).max())
-        surely = alike or (
-            isinstance(moved, Estimate) and moved.se is not None and moved.df is not None
-            and abs(moved.value) > t_quantile(1 - 0.05 / len(looked), moved.df) * moved.se
-        )  # fmt: skip
-        if end and surely and mean / end >= case.limits["plateau_low"] \
+        moved = surely_moved(back_by, mean_over(back_by, groups, None), len(looked))
+        if end and moved and mean / end >= case.limits["plateau_low"] \
                 and (mean + _mean(back_by, groups)) / mean < 0.5:  # fmt: skip
             found.append((mean / end, use))
     return max(found)[1] if found else None

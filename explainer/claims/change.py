@@ -10,7 +10,7 @@ import numpy as np
 
 from explainer.analysis import change as stats, grouped
 from explainer.analysis.power import items_for_mean, items_within, smallest_mean_effect
-from explainer.analysis.result import Estimate, Undefined
+from explainer.analysis.result import Estimate, Undefined, t_quantile, widened
 from explainer.analysis.sample import is_fragile
 from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
@@ -108,6 +108,28 @@ def mean_over(
     if groups is None:
         return stats.mean_change(change, floor_sd=floor_sd)
     return grouped.mean_of_groups(change, groups, floor_sd=floor_sd)
+
+
+def surely(mean: Estimate | Undefined, looks: int, error: float = 0.0) -> int:
+    """Which side of 0 a mean surely lies on, 1 or −1; 0 where that may be luck: at 95% shared out
+    among so many ``looks``, with an ``error`` (an SD) that all items have in common."""
+    if not isinstance(mean, Estimate):
+        return 0
+    mean = widened(mean, error)
+    if mean.se is None or mean.df is None:
+        return 0
+    return int(np.sign(mean.value)) * (
+        abs(mean.value) > t_quantile(1 - 0.05 / looks, mean.df) * mean.se)
+
+
+def surely_moved(
+    change: evidence.Floats, mean: Estimate | Undefined, looks: int, error: float = 0.0
+) -> int:
+    """The same of items' changes: three or more that are all alike leave no luck, nor a range."""
+    if isinstance(mean, Estimate) or len(change) < 3:
+        return surely(mean, looks, error)
+    alike = float(np.ptp(change)) <= 1e-9 * float(np.abs(change).max())
+    return int(np.sign(change[0])) if alike else 0
 
 
 def of_groups(seen: evidence.Before, groups: evidence.Words | None) -> Story:

@@ -236,11 +236,11 @@ class _Job:
         ours stopped may not have got as far as its people."""
         failed = self.outcome.failed
         stopped = {name for name, fault in failed.items() if isinstance(fault, OurFault)}
-        others = {study_id(folder): folder for folder in list_studies(self.workspace)}
-        if rehearsed:
-            others = {name: folder for name, folder in others.items() if name in stopped}
+        if rehearsed and not stopped:
+            return
         seen = {*self.entries, *failed} - stopped
-        others = {name: folder for name, folder in others.items() if name not in seen}
+        others = {name: folder for folder in list_studies(self.workspace)
+                  if (name := study_id(folder)) not in seen and (name in stopped or not rehearsed)}
         yield from (others[name] for name in others.keys() - self.same(others).keys())
 
     def leave_unchanged(self, same: Mapping[str, Kept], whole: Container[str], tell: Tell) -> None:

@@ -9,7 +9,6 @@ from pathlib import Path
 import pytest
 
 from explainer.errors import OutputError
-from explainer.publish.manifest import Built
 from explainer.publish.site import publish
 
 
@@ -57,20 +56,4 @@ def test_a_first_publish_on_a_full_disk_leaves_nothing(
         with pytest.raises(OutputError, match=r"cannot write .*still stands"):
             publish(workspace, folders, target, build=quickly)
     assert not target.exists()
-    assert litter(target) == []
-
-
-def test_an_error_of_ours_halfway_leaves_the_old_pages(workspace, folders, quickly, target):
-    publish(workspace, folders, target, build=quickly)
-    before = snapshot(target)
-
-    def crashing(folder, workspace) -> Built:
-        if folder.name == "second":
-            raise RuntimeError("a fault of ours")
-        return quickly(folder, workspace)
-
-    outcome = publish(workspace, folders, target, build=crashing)
-    assert list(outcome.failed) == outcome.kept == ["second"]
-    own = {path: data for path, data in before.items() if path.startswith("second/data")}
-    assert own and own.items() <= snapshot(target).items()
     assert litter(target) == []

@@ -14,6 +14,7 @@ from explainer.publish import workers
 from explainer.publish.site import publish
 from explainer.study.load import open_workspace
 
+from .test_failures import litter
 from .test_people_named_to_all import BALLS, ROWS, SETTINGS, state, two_studies
 
 #: A workspace's studies published by the command, where judging those called so fails.
@@ -46,11 +47,15 @@ def test_the_others_are_published_and_its_last_good_pages_stand(
     workspace, folders, quickly, target
 ):
     publish(workspace, folders, target, build=quickly)
-    before = (target / "first" / "index.html").read_bytes()
+    before = state(target / "first")
     outcome = publish(workspace, folders, target, build=failing(quickly))
     assert list(outcome.failed) == ["first"] and outcome.kept == ["first"]
     assert set(outcome.published) == folders.keys() - {"first"}
-    assert (target / "first" / "index.html").read_bytes() == before
+    after = state(target / "first")
+    assert after[target / "first" / "index.html"] == before[target / "first" / "index.html"]
+    own = {path: data for path, data in before.items() if path.parent.name == "data"}
+    assert own and own.items() <= after.items()
+    assert litter(target) == []
     fault = outcome.failed["first"]
     assert isinstance(fault, OurFault) and fault.exit_status == 1
     [line] = str(fault).splitlines()

@@ -8,8 +8,8 @@ from itertools import combinations
 
 import numpy as np
 
-from explainer.analysis.result import Estimate, Undefined, t_quantile, widened
 from explainer.claims import evidence
+from explainer.claims.change import surely, surely_moved
 from explainer.claims.figure_data import ItemLine, OverUseData
 from explainer.claims.figures.common import mean_of
 from explainer.claims.verdict import Finding
@@ -94,20 +94,8 @@ def _more_than(
     names, done, changed = _done_by(stayed, use)
     whole = mean_of(changed, names, models).value or 0.0
     error = shared * math.sqrt(1 + (1 - share) ** 2 + share**2)
-    way = _way(mean_of(done - share * changed, names, models), error, looks)
+    way = surely(mean_of(done - share * changed, names, models), looks, error)
     return way == math.copysign(1, whole)
-
-
-def _way(mean: Estimate | Undefined, error: float, looks: int) -> int:
-    """Which side of 0 a mean surely lies on, 1 or −1; 0 where that may be luck: at 95% shared out
-    among so many ``looks``, with an ``error`` (an SD) that all items have in common."""
-    if not isinstance(mean, Estimate):
-        return 0
-    mean = widened(mean, error)
-    if mean.se is None or mean.df is None:
-        return 0
-    return int(np.sign(mean.value)) * (
-        abs(mean.value) > t_quantile(1 - 0.05 / looks, mean.df) * mean.se)
 
 
 def _after(
@@ -150,7 +138,4 @@ def _surely(
     both = [(item, y[pair[1]] - y[pair[0]]) for item, y in read if pair[0] in y and pair[1] in y]
     moved = np.array([change for _, change in both], dtype=float)
     mean = mean_of(moved, [item for item, _ in both], models)
-    if not isinstance(mean, Estimate):  # all of them by as much: no scatter to put a range on
-        alike = len(moved) > 2 and float(np.ptp(moved)) <= 1e-9 * float(np.abs(moved).max())
-        return int(np.sign(moved[0])) if alike else 0
-    return _way(mean, shared * math.sqrt(2), looks)
+    return surely_moved(moved, mean, looks, shared * math.sqrt(2))

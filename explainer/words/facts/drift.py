@@ -27,7 +27,7 @@ from explainer.words.sentence import put
 @tells(
     "about about_zone all_same at_least claimed_down claimed_drop claimed_falls claimed_fell flat "
     "rougher same series single slope slope_range slope_range_step slope_range_unit "
-    "slope_signed slope_span smoother step term uneven even_size even_down ends_size ends_side"
+    "slope_signed slope_span smoother step term"
 )
 def drift(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """trend."""
@@ -79,7 +79,7 @@ def _uneven_way(d: TrendDetail, unit: str) -> Facts:
     Both are rough: they have no range here.
     """
     if d.even_change is None or d.ends_change is None:
-        return {"uneven": False, "even_size": "", "even_down": "", "ends_size": "", "ends_side": ""}
+        return {}  # as of any kind
     even, ends = (Sized(value, None, None, unit) for value in (d.even_change, d.ends_change))
     told = even.rough, ends.rough
     nothing = words("nothing")

@@ -98,17 +98,15 @@ def limit_facts(result: FigureResult, study: Study, table: Table, found: Found) 
         "passes": calls.get("n_pass", 0), "fails": calls.get("n_fail", 0),
         "close": calls.get("n_close", 0),
         "exact": data.exact, **_zones(data, calls, unit),
-        "failed": the_ones(item, by_call["fail"], study, table), "outside": _outside(data),
+        "failed": the_ones(item, by_call["fail"], study, table),
+        "outside": _outside(calls.get("n_below", 0), calls.get("n_above", 0)),
         "unsure": the_ones(item, by_call["too-close"], study, table),
     }  # fmt: skip
 
 
-def _outside(data: LimitData) -> str:
+def _outside(below: int, above: int) -> str:
     """On which side of two limits those lie that miss them: ``6 below and 3 above``."""
-    failed = [r.value for r in data.readings if r.call == "fail"]
-    below = sum(data.at_least is not None and value < data.at_least for value in failed)
-    above = len(failed) - below
     if below and above:
         return f"{below} below and {above} above"
-    every = "all " if len(failed) > 1 else ""
-    return f"{every}{'below' if below else 'above'} {'them' if len(failed) == 1 else ''}".strip()
+    one = below + above == 1
+    return f"{'' if one else 'all '}{'below' if below else 'above'}{' them' if one else ''}"

@@ -186,11 +186,21 @@ def setup(desk: Desk, plan: TalkPlan) -> Iterator[Part]:
         desk.reasons -= kept
 
 
+def role_of(twist: Verdict | None) -> Role:
+    """What stands at the place of the twist: one that turns, or what nobody could answer."""
+    return "twist" if twist is None or turns(twist) else "open"
+
+
+def lead_in(desk: Desk, twist: Verdict, key: str) -> Line:
+    """The line before it."""
+    name = "to.turn" if role_of(twist) == "twist" else "to.turn.open"
+    return Line(desk.tell(name, "twist"), TURN, key=key)
+
+
 def turn(desk: Desk, plan: TalkPlan) -> Iterator[Part]:
     """The twist, where a figure of its own shows it."""
     if _fresh(plan.turn, desk):
-        role: Role = "twist" if plan.twist is None or turns(plan.twist) else "open"
-        yield _figure(desk, plan.turn, role, plan.twist)
+        yield _figure(desk, plan.turn, role_of(plan.twist), plan.twist)
 
 
 def told(
@@ -397,8 +407,7 @@ def _turned(desk: Desk, turned: Verdict | None, main: Verdict | None) -> list[Li
     if turned is None or turned is main:
         return []
     said = says(desk, turned, TURN)
-    to = desk.tell("to.turn" if turns(turned) else "to.turn.open", "twist")
-    return [Line(to, TURN, key=said.key), quote(desk, turned, OWN), said,
+    return [lead_in(desk, turned, said.key), quote(desk, turned, OWN), said,
             *own_lines(desk, turned.claim, said.key)]  # fmt: skip
 
 

@@ -49,7 +49,7 @@ from explainer.words.script.desk import (
     quote,
     stop,
 )
-from explainer.words.script.figures import TITLED, Role, because, in_a_word, says
+from explainer.words.script.figures import TITLED, because, in_a_word, lead_in, role_of, says
 from explainer.words.script.measure import MOST_WORDS, QUESTION_BY, split, without_the_question
 from explainer.words.script.plan import (
     Bookends,
@@ -58,7 +58,6 @@ from explainer.words.script.plan import (
     guess_first,
     own_lines,
     plan,
-    turns,
 )
 from explainer.words.script.screen import TAKEAWAY
 from explainer.words.script.talk import Card, Line, Part, Row, Screen, Talk
@@ -143,11 +142,9 @@ def _turn(desk: Desk, built: TalkPlan) -> Iterator[Part]:
         return
     if verdict.claim.id in desk.said:
         return
-    role: Role = "twist" if turns(verdict) else "open"
-    to = desk.tell("to.turn" if role == "twist" else "to.turn.open", "twist")
-    lead_in = Line(to, TURN, key=found(verdict))
-    shots = _claim_shots(desk, verdict, TURN, [lead_in], READING)
-    yield part("twist", TITLED[role], shots, [found(verdict)])
+    to = lead_in(desk, verdict, found(verdict))
+    shots = _claim_shots(desk, verdict, TURN, [to], READING)
+    yield part("twist", TITLED[role_of(verdict)], shots, [found(verdict)])
 
 
 def _few(desk: Desk, built: TalkPlan) -> Iterator[Part]:
