@@ -15,6 +15,7 @@ from pathlib import Path
 
 from explainer.study.shipped import is_shipped
 from explainer.study.unseen import seen
+from explainer.words.language import FOLDER as LANGUAGES, english, language
 
 #: Names told on a page, and in all: a folder may hold any number.
 TOLD, MOST = 6, 200
@@ -31,8 +32,24 @@ def own_templates(folders: tuple[Path, ...]) -> tuple[str, ...]:
 
     Empty where the only templates are ours.
     """
+    return tuple(name for name in _theirs(folders) if not _unheard(name))
+
+
+def unheard_templates(folders: tuple[Path, ...]) -> tuple[str, ...]:
+    """The files of a workspace that only look as if they could: nobody reads them."""
+    return tuple(filter(_unheard, _theirs(folders)))
+
+
+def _theirs(folders: tuple[Path, ...]) -> list[str]:
     theirs = (folder for folder in folders if not is_shipped(folder))
-    return tuple(sorted({name for folder in theirs for name in _below(folder)}))
+    return sorted({name for folder in theirs for name in _below(folder)})
+
+
+def _unheard(name: str) -> bool:
+    """Whether it would say something in a language, and nobody asks for it: the sentences of
+    another than is spoken here, or a catalogue, which is ours alone."""
+    heard = () if language() is english() else (f"{LANGUAGES}/{language().tag}/",)
+    return name.startswith(f"{LANGUAGES}/") and not name.startswith(heard)
 
 
 def _below(folder: Path) -> Iterator[str]:

@@ -170,7 +170,8 @@ def _paused(cut: Cut, recorded: Recorded) -> tuple[list[Pair], Problem | None]:
     begins, goes = _voice(recorded)
     between = [(a, b) for a, b in recorded.pauses if a > begins and b < goes]
     if recorded.lasts is None and not between:
-        found = "no pauses"
+        # A last pause is the end of the voice where nothing says how long the sound lasts.
+        found = "no pause but one at the end" if recorded.pauses else "no pauses"
     elif goes - begins < FASTEST * cut.seconds or goes - begins > SLOWEST * cut.seconds:
         found = f"a voice of {clock(goes - begins)}"
     else:

@@ -97,8 +97,8 @@ def proofread(folder: Path, workspace: Workspace) -> tuple[Problem, ...]:
 
 def in_own_words(workspace: Workspace) -> Iterator[Problem]:
     """Says that results are told with templates that are not ours, whose conditions are not
-    either."""
-    from explainer.editions.own_words import listed, own_templates
+    either; and of what only looks so."""
+    from explainer.editions.own_words import listed, own_templates, unheard_templates
 
     if names := own_templates(workspace.template_folders):
         yield Problem(
@@ -107,6 +107,13 @@ def in_own_words(workspace: Workspace) -> Iterator[Problem]:
             expected="whoever reads its pages to know",
             hint="these are checked for what they can do and not for whether they are true",
             happens="the end of each page says so",
+        )  # fmt: skip
+    if names := unheard_templates(workspace.template_folders):
+        yield Problem(
+            f"templates/{names[0]}", severity="warning", code="own-words",
+            found=f"words of a language: {listed(names)}",
+            expected="sentences of your own in templates/phrases",
+            happens="what we publish is in English, and these are not read",
         )  # fmt: skip
 
 

@@ -32,6 +32,10 @@ WINDOW = 0.02
 """Seconds over which loudness is taken."""
 APART = 12.0
 """Decibels between voice and pause under which they cannot be told apart."""
+#: A WAV file's part ``fmt`` begins within so many bytes; what it says there of its samples, and the
+#: sub-format that plain ones have (Microsoft, Multiple Channel Audio Data and WAVE Files).
+_HEAD, _EXTENSIBLE = 4096, b"\xfe\xff"
+_PCM = bytes.fromhex("0100000000001000800000aa00389b71")
 _TIME = re.compile(r"(?:(?:(\d{1,2}):)?(\d{1,3}):)?(\d{1,6}(?:[.,]\d{1,9})?)")
 
 
@@ -200,7 +204,7 @@ class _Times:
     def sound(self, data: bytes) -> tuple[tuple[tuple[float, float], ...], float]:
         """The pauses of a WAV file, and how long it lasts."""
         try:
-            with wave.open(io.BytesIO(data)) as opened:
+            with wave.open(io.BytesIO(_plain_head(data))) as opened:
                 rate, width, channels = (
                     opened.getframerate(), opened.getsampwidth(), opened.getnchannels(),
                 )  # fmt: skip
@@ -219,6 +223,19 @@ class _Times:
             self.wrong("a sound without pauses that can be told from its voice",
                        f"pauses at least {APART:g} decibels below the voice")  # fmt: skip
         return found or (), len(samples) / rate
+
+
+def _plain_head(data: bytes) -> bytes:
+    """The same sound under the plain head, where it is of plain samples under the longer one.
+
+    Many editors write the longer head (WAVE_FORMAT_EXTENSIBLE) for 24 bits, and the library reads
+    it from Python 3.12 on.  Its sub-format begins 24 bytes into the part ``fmt``, with the tag
+    that the plain head begins with.
+    """
+    at = data.find(b"fmt ", 0, _HEAD) + 8
+    if at > 8 and data[at : at + 2] == _EXTENSIBLE and data[at + 24 : at + 40] == _PCM:
+        return data[:at] + _PCM[:2] + data[at + 2 :]
+    return data
 
 
 def _samples(raw: bytes, width: int, channels: int) -> NDArray[np.float64]:

@@ -6,6 +6,7 @@ import csv
 import io
 import math
 import shutil
+import struct
 import wave
 from itertools import pairwise
 from pathlib import Path
@@ -175,6 +176,10 @@ WRONG = {
         lambda s, cut: Recorded("r.csv", cut.name, pauses=((50.0, 50.5),), lasts=cut.seconds),
         "sentences, expected a reading",
     ),
+    "a pause alone, which must be where it ends": (
+        lambda s, cut: Recorded("r.csv", cut.name, pauses=((1.0, 2.0),)),
+        "found no pause but one at the end",
+    ),
     "a length that the script has not": (
         lambda s, cut: Recorded("r.csv", "8-minutes", marked(s, cut)),
         "found a recording of the length 8-minutes, expected one of",
@@ -297,6 +302,23 @@ def test_a_sound_is_read_and_what_does_not_fit_is_a_warning_of_the_publishing(tm
     built = build_study(study, ["script"])
     [said] = [str(w) for w in built.warnings if w.code == "recording"]
     assert said.startswith("talk.wav: row 1: warning: found a voice of 0:09, expected a reading")
+
+
+def test_the_longer_head_of_a_sound_of_24_bits_is_read(tmp_path):
+    """As written out in RFC 2361 and Microsoft's description of the head, from memory."""
+    rate = 8_000
+    sound = (8_000 * np.sin(np.arange(3 * rate) / 9)).astype("<i4") << 8
+    sound[rate : 2 * rate] = 0
+    samples = sound.view("<u1").reshape(-1, 4)[:, :3].tobytes()
+    tagged = struct.pack("<HHIIHH", 0xFFFE, 1, rate, 3 * rate, 3, 24)
+    longer = struct.pack("<HHI", 22, 24, 4) + bytes.fromhex("0100000000001000800000aa00389b71")
+    parts = b"".join(name + struct.pack("<I", len(part)) + part
+                     for name, part in ((b"fmt ", tagged + longer), (b"data", samples)))
+    data = b"RIFF" + struct.pack("<I", 4 + len(parts)) + b"WAVE" + parts
+    described = "{silences: talk.wav, length: 2-minutes}"
+    study = studied(folder_with(tmp_path, described, talk_wav=data))
+    assert study.recording.lasts == pytest.approx(3)
+    assert study.recording.pauses == (pytest.approx((1, 2), abs=0.03),)
 
 
 BROKEN = {

@@ -66,6 +66,16 @@ def printed(pdf: bytes) -> str:
     return " ".join(" ".join(p.get_textpage().get_text_range() for p in pages).split())
 
 
+@pytest.mark.parametrize("name", ["en.yaml", "en/claims.yaml", "xx.yaml"])
+def test_words_of_a_language_that_nobody_reads_are_told_and_on_no_page(stranger, name):
+    own(stranger, f"languages/{name}", "[1]")
+    stranger.write()
+    [line] = warned(stranger)
+    assert line.startswith(f"templates/languages/{name}:") and "these are not read" in line
+    files = from_folder(stranger.folder, open_workspace(stranger.root)).files
+    assert SAID not in files["index.html"].decode()
+
+
 def test_a_name_is_told_as_text_and_many_are_counted(stranger):
     own(stranger, "phrases/<b>\u202ex.yaml", "a.b: x\nstates: {nothing: [a]}\n")
     for n in range(40):
