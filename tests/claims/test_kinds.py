@@ -594,7 +594,7 @@ def test_a_drift_that_was_over_early_is_told_beside_its_even_slope(
         return
     assert d.ends_change == pytest.approx(12, abs=0.3) and d.even_change is not None
     assert d.even_change < 8
-    [told] = [text for text in said if "the way was not even" in text]
+    [told] = [text for text in said if "do not go by the slope for a part of it" in text]
     assert "above the first" in told and "about 12" in told
 
 

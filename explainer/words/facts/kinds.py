@@ -267,8 +267,8 @@ def _held(v: Verdict, study: Study, table: Table | None, own: str) -> Facts:
 
 
 @tells(
-    "between between_step between_way flat inside inside_way levels line_from line_over no_slope "
-    "opposite same_sign share_words slope slope_range slope_range_unit slope_signed slope_span "
+    "at_most between between_step between_way flat inside inside_way levels line_from line_over "
+    "mostly no_slope opposite same_sign share_words slope slope_range slope_range_unit slope_signed slope_span "
     "step together x_less x_more x_term x_went y_claimed y_said y_term y_then y_went"
 )
 def _journey(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
@@ -297,8 +297,14 @@ def _journey(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "share_words": sized.as_share if v.unit == "share" else "",
         "line_from": test.line_from if isinstance(test, t.SameLine) else None,
         "line_over": _line_over(v, item_of(v, study, table)),
-        **_levels(v, unit, seen),
+        **_most(study), **_levels(v, unit, seen),
     }  # fmt: skip
+
+
+def _most(study: Study) -> Facts:
+    """From how much to how much counts as most of it, or as the same: ``80%`` and ``125%``."""
+    zone = thresholds(study.description)
+    return {"mostly": percent(zone["plateau_low"]), "at_most": percent(zone["plateau_high"])}
 
 
 def _line_over(v: Verdict, item: str) -> str:
@@ -390,8 +396,7 @@ def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     change = d.total_change
     sign = 1 if (change or -1) > 0 else -1
     total = Sized(change, None, None, study.measure(test.measure).unit)
-    zone = thresholds(study.description)
-    mostly = zone["plateau_low"]
+    mostly = thresholds(study.description)["plateau_low"]
     return {
         **measure_facts(study, test.measure, sign, "smoother", "rougher"), **ways.moves(sign),
         "counted": f", counted from {past(table, test.from_)},"
@@ -399,8 +404,8 @@ def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "by": past(table, test.by), "over": span_words(table, test.from_, test.to),
         "before": None if d.done_before is None else past(table, d.done_before),
         "end": at_point(table, test.to), "share": sized.as_share,
-        "overshot": (v.estimate or 0) > 1, "total": total.size, "mostly": percent(mostly),
-        "at_most": percent(zone["plateau_high"]),
+        "overshot": (v.estimate or 0) > 1, "total": total.size,
+        **_most(study),
         **({"drop": "change"} if change is None else {}),  # nobody knows which way
         "over_half": d.share_low90 is not None and 0.5 < d.share_low90 <= mostly,
         "past_all": d.share_high90 is not None and d.share_high90 > 1,
