@@ -1,12 +1,12 @@
 """The board: every claim of a study on one small picture, without a number.
 
 A row a claim: its name, its verdict's mark, then a bar for the likely range on a line of its own
-scale.  Every row's scale is turned so that the hatched right side, hatched as on a strip, is where
-that claim needs its range to lie.  A bar wholly there is what backs a claim; one across the edge
-covers both answers; one wholly outside points the other way.  A hollow bar is held back by
-something else, too; what each item reads against a limit is a mark, and named below the rows.
-What was not tested has no bar; what was, and has none to draw, says so, and so does what is too
-small.
+scale, the same on both sides of the edge.  Every row's scale is turned so that the right side,
+hatched as on a strip, is where that claim needs its range to lie.  A bar wholly there is what backs
+a claim; one across the edge covers both answers; one wholly outside points the other way.  A hollow
+bar is held back by something else, too; what each item reads against a limit is a mark, and named
+below the rows.  What was not tested has no bar; what was, and has none to draw, says so, and so
+does what is too small.
 """
 
 from __future__ import annotations
@@ -37,11 +37,16 @@ MARK = NAME + 11.0
 LEFT, RIGHT = NAME + 24.0, WIDTH - 4.0
 EDGE = LEFT + 0.38 * (RIGHT - LEFT)
 """Where the hatched side, which the claims need, begins."""
+ROOM = RIGHT - EDGE - 6
+"""From the edge to the end of the longest bar on its right."""
+LEAST = -(EDGE - LEFT - 6) / ROOM
+"""The longest on its left, where that is 1."""
 SIZE = 12.6
 #: Where the scale of a unit ends.
 ENDS_OF: dict[str, tuple[float, ...]] = {"r": (-1.0, 1.0), "share": (0.0, 1.0)}
 HELD: tuple[Code, ...] = ("leans", "cannot-tell")
 HOLLOW = "hollow bar: there is a catch, named at its claim"
+EITHER = "either way counts: drawn along the best guess"
 READINGS = "diamonds: what each one reads"
 BARE = "no range to draw"
 SMALL = "found too small"
@@ -49,7 +54,7 @@ SMALL = "found too small"
 
 @dataclass(frozen=True)
 class BoardRow:
-    """One claim: how far its range reaches beyond the edge of what it needs, from -1 to 1."""
+    """One claim: how far its range reaches beyond the edge of what it needs, ``LEAST`` to 1."""
 
     number: int
     code: Code
@@ -65,6 +70,8 @@ class BoardRow:
     """Whether the data are against it because what they show is too small, whatever its side."""
     bare: str = ""
     """What stands where there is no range to draw: the best guess, or that it was counted."""
+    either: bool = False
+    """Whether its range also reaches where the claim would be true the other way."""
     heading: str = ""
     """Over the first of a voice's claims, where more than one voice is told: whose they are."""
 
@@ -87,6 +94,7 @@ def board_plate(rows: tuple[BoardRow, ...]) -> DisplayList:
     """The board as a display list 300 points wide and as high as it has rows."""
     drawn = [row for row in rows if _reaches(row)]
     legend = [HOLLOW] if any(row.held and not row.readings for row in drawn) else []
+    legend += [EITHER] if any(row.either for row in drawn) else []
     legend += [READINGS] if any(row.readings for row in drawn) else []
     lines = len(rows) + sum(bool(row.heading) for row in rows)
     names = [_name(row) for row in rows]
@@ -174,8 +182,7 @@ def _instead(plate: DisplayList, row: BoardRow, y: float, room: Box) -> None:
 
 
 def _x(reach: float) -> float:
-    room = (RIGHT - EDGE - 6) if reach > 0 else (EDGE - LEFT - 6)
-    return EDGE + max(-1.0, min(1.0, reach)) * room
+    return EDGE + max(LEAST, min(1.0, reach)) * ROOM
 
 
 def _row(number: int, verdict: Verdict, words: ClaimWords) -> BoardRow:
@@ -193,13 +200,14 @@ def _row(number: int, verdict: Verdict, words: ClaimWords) -> BoardRow:
         strip = _without_ends(strip, kind_of(verdict).sizes)
     reached = [_reach(strip, at) for at in _corners(strip, low, high)]
     middle = None if strip.value is None else _reach(strip, strip.value)
-    known = [abs(r) for r in (*reached, middle or 0.0)]
-    scale = max(known) or 1.0
+    known = [*reached, middle or 0.0]
+    scale = max(max(known), min(known) / LEAST) or 1.0
     if not math.isfinite(scale):
         return row
     value = None if middle is None else middle / scale
     return replace(
         row, low=min(reached) / scale, high=max(reached) / scale, value=value,
+        either=not _zoned(strip) and min(reached) < -2 * (strip.beyond or 0.0),
         held=verdict.code in HELD and (min(reached) >= 0 or bool(words.held)),
         # What would lie on one spot is one mark.
         readings=tuple(sorted({round(_reach(strip, at) / scale, 2) for at in read})),
@@ -225,7 +233,11 @@ def _bare(strip: Strip, verdict: Verdict) -> str:
 
 
 def _has_edge(strip: Strip) -> bool:
-    return strip.beyond is not None or strip.claim_zone not in (None, (None, None))
+    return strip.beyond is not None or _zoned(strip)
+
+
+def _zoned(strip: Strip) -> bool:
+    return strip.claim_zone not in (None, (None, None))
 
 
 def _without_ends(strip: Strip, sizes: bool) -> Strip:
@@ -256,7 +268,7 @@ def _reach(strip: Strip, at: float) -> float:
     A claim of either side is drawn along the side of the best guess, as it is judged: folded at
     nothing, a range right across it would reach to where the claim needs it at both ends.
     """
-    if strip.claim_zone in (None, (None, None)):
+    if not _zoned(strip):
         return (at if (strip.value or 0.0) >= 0 else -at) - (strip.beyond or 0.0)
     assert strip.claim_zone is not None
     low, high = strip.claim_zone

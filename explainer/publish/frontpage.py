@@ -338,7 +338,7 @@ def board(study: Listing) -> Markup:
         if claim.code in known_codes:
             rows.append(BoardRow(
                 number, known_codes[claim.code], low, high, value, claim.name or claim.plainly,
-                claim.hollow, claim.readings, claim.small, claim.bare,
+                claim.hollow, claim.readings, claim.small, claim.bare, claim.either,
             ))  # fmt: skip
     if not rows:
         return Markup("")

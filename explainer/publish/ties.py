@@ -46,6 +46,8 @@ class Held:
     """How far each reading against a limit reaches, where it is those and no likely range."""
     small: bool = False
     """Whether the data are against it because what they show is too small."""
+    either: bool = False
+    """Whether its range also reaches where it would be true the other way."""
     bare: str = ""
     """What stands on the board where there is no range to draw."""
 
@@ -194,7 +196,7 @@ def _held(claim: ClaimView, answers: str, row: BoardRow | None) -> Held:
     if row is None or row.low is None or row.high is None:
         return replace(made, bare=row.bare) if row is not None else made
     return replace(made, reach=(row.low, row.high, row.value), hollow=row.held,
-                   readings=row.readings, small=row.small)  # fmt: skip
+                   readings=row.readings, small=row.small, either=row.either)  # fmt: skip
 
 
 def read_ties(said: Mapping[str, Any] | None) -> Ties:

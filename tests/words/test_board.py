@@ -9,7 +9,10 @@ from types import SimpleNamespace
 import pytest
 
 from explainer.charts.board import (
+    EDGE,
+    EITHER,
     HOLLOW,
+    LEAST,
     LEFT,
     READINGS,
     RIGHT,
@@ -192,8 +195,24 @@ def test_a_range_right_across_nothing_is_not_drawn_where_a_claim_of_either_side_
     beside = replace(across, value=-2.0, low=-3.0, high=-1.0)
     strips = zip(judgement.verdicts, (across, beside), strict=True)
     rows = board_rows(tuple(replace(v, strip=strip) for v, strip in strips), words.claims)
-    assert (rows[0].low, rows[0].high) == pytest.approx((-2.8 / 3.3, 1.0))
+    assert rows[0].low is not None and rows[0].high is not None
+    assert rows[0].low / rows[0].high == pytest.approx(-2.8 / 3.3)  # one scale on both sides
+    assert rows[0].low == pytest.approx(LEAST)  # and as large as it may be
     assert (rows[1].low, rows[1].high) == pytest.approx((1 / 3, 1.0))
+    # That 2.8 the other way would do as well is said, since the hatching cannot show it.
+    assert [row.either for row in rows] == [True, False]
+    assert EITHER in _texts(board_plate(rows)) and EITHER not in _texts(board_plate(rows[1:]))
+
+
+def test_both_sides_of_the_edge_have_one_scale(made):
+    """The part of a bar that lies where the claim needs it is the part of the range that does."""
+    judgement, words = _said(made, ("change", "cannot-tell", {}))
+    strip = Strip(-0.7, -3.6, 5.0, (1.0, None), None, 0.0, "microinch")
+    [row] = board_rows((replace(judgement.verdicts[0], strip=strip),), words.claims)
+    plate = board_plate((row,))
+    [bar] = [m.runs[0] for m in plate.marks if isinstance(m, Stroke) and m.width == 3.0]
+    left, right = bar[0][0], bar[1][0]
+    assert (right - EDGE) / (right - left) == pytest.approx(4.0 / 8.6)
 
 
 def test_readings_that_are_no_range_are_named_below_the_rows():

@@ -268,8 +268,9 @@ def _held(v: Verdict, study: Study, table: Table | None, own: str) -> Facts:
 
 @tells(
     "at_most between between_step between_way flat inside inside_way levels line_from line_over "
-    "mostly no_slope opposite same_sign share_words slope slope_range slope_range_unit slope_signed slope_span "
-    "step together x_less x_more x_term x_went y_claimed y_said y_term y_then y_went"
+    "mostly no_slope opposite same_sign share_words slope slope_range slope_range_unit "
+    "slope_signed slope_span step together x_less x_more x_term x_went y_claimed y_said y_term "
+    "y_then y_went"
 )
 def _journey(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """tracks-within, same-line."""
