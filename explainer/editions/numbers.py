@@ -8,12 +8,11 @@ from itertools import pairwise
 from typing import Any
 
 from explainer.claims.detail import In, extra_fields
-from explainer.claims.figure_data import BallPathsData, LimitData
+from explainer.claims.figure_data import BallPathsData, LimitData, OverUseData
 from explainer.claims.kinds import kind_of
 from explainer.claims.rules import FEW, falls_short, says_of_size
 from explainer.claims.verdict import FigureResult, Judgement, NumbersTable, StatedCheck, Verdict
 from explainer.editions.article import NumberTable, OtherSystem, StatedView
-from explainer.study.description.figures import OverUse
 from explainer.study.description.tests import Repeatability
 from explainer.study.model import Study, Table
 from explainer.study.thresholds import THRESHOLDS
@@ -269,8 +268,10 @@ def figure_table(
         for i in range(len(table.columns))
     )
     called = [names.get(name, name).replace("_", " ") for name in table.columns]
-    if isinstance(result.figure, OverUse):  # a checkpoint that is 1 of something: "game 1"
-        called = [f"{singular(name[:-2])} 1" if name.endswith(" 1") else name for name in called]
+    if isinstance(result.data, OverUseData):  # as in what is said: "game 10", not "games 10"
+        points = len(result.data.checkpoints)
+        parted = (name.rpartition(" ") for name in called[len(called) - points :])
+        called[len(called) - points :] = [f"{singular(use)} {point}" for use, _, point in parted]
     heads = tuple(
         f"{name} ({unit})" if unit and unit != "count" else name
         for name, unit in zip(called, table.units, strict=True)

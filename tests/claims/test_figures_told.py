@@ -208,11 +208,18 @@ def test_one_of_a_unit_is_told_as_one(judged: Judge, one: One) -> None:
     made = judged(one("{kind: change, measure: x, from: 0, to: 2}"), frame, more=more)
     heads = figure_table(made.figures[0], "", {}).columns
     assert [head.partition(" (")[0] for head in heads if head.startswith("game")] == [
-        "games 0", "game 1", "games 2"]  # fmt: skip
+        "game 0", "game 1", "game 2"]  # fmt: skip
     assert dict(claim_numbers(made.verdicts[0], "ball", made.study))["Best estimate"].endswith(
         " µin")
     assert [exactly(v, "board") for v in (-1.0, 1.0, 1.5)] == ["−1 board", "1 board", "1.5 boards"]
     assert any("B2 at 1 game, " in line for line in missing(made.study))
+
+
+def test_a_rate_knows_itself_in_the_other_system_from_its_own_number() -> None:
+    """0.1937 boards per microinch, at 2.70282 cm to the board and 0.0254 µm to the microinch."""
+    told = exactly(0.19374, "board per microinch")
+    [place] = told.places  # type: ignore[attr-defined]
+    assert float(place.pair.split()[0]) == pytest.approx(0.19374 * 2.70282 / 0.0254, abs=5e-3)
 
 
 def test_one_reading_makes_no_line(judged: Judge) -> None:

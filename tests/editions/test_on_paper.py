@@ -42,6 +42,16 @@ def rows(count: int, columns: int = 3) -> NumberTable:
     )  # fmt: skip
 
 
+@pytest.mark.parametrize("words", range(7))
+def test_numbers_are_set_right_from_a_column_that_the_style_knows(words):
+    numeric = (False,) * words + (True,) * (6 - words)
+    table = NumberTable("Readings", tuple("abcdef"), (), numeric)
+    style = (Path(__file__).parents[2] / "templates" / "site.css").read_text("utf-8")
+    known = f".from{words + 1} " in style
+    assert table.numeric_from == (words + 1 if known and words < 6 else 0)
+    assert known == (words < 4)
+
+
 @pytest.mark.parametrize("count", [0, 1, 8, 15, 16, 17, 31, 32, 33, 64, 119, 120])
 def test_a_long_table_is_set_beside_itself_and_no_cell_is_lost(count):
     table = rows(count)
