@@ -44,6 +44,8 @@ MIDDLE = (TOP + BOTTOM) / 2
 """Hatching lies above this height and shading below, so that neither hides the other."""
 SIZE = 12.6
 """At least 12 pixels on a screen 320 wide, whose text is 288 wide."""
+#: A stretch of the number line, open where an end is None.
+Zone = tuple[float | None, float | None]
 #: What a number line without a unit of its own counts.
 SCALES = {"odds ratio": "how many times the odds", "r": "strength of the link", "share": "percent",
           "rate": "percentage points"}  # fmt: skip
@@ -68,7 +70,7 @@ def parts_of(strip: Strip, held: bool) -> frozenset[str]:
     seen = {
         "estimate": strip.value is not None, "range": ranged,
         "inner": ranged and strip.inner is not None, "held": ranged and held,
-        "needs": strip.claim_zone is not None,
+        "needs": strip.claim_zone is not None or bool(strip.beyond),
         "readings": strip.measured is not None,
         "small": strip.small_drawn is not None and strip.measured is None,
         "close": strip.small_drawn is not None and strip.measured is not None,
@@ -99,6 +101,10 @@ def strip_plate(strip: Strip, note: str = "", held: bool = False) -> DisplayList
             plate.line([(scale(strip.sure[1]), TOP - 3), (scale(strip.sure[1]), MIDDLE)], "ink",
                        style.THIN)  # fmt: skip
         _claim(plate, strip.claim_zone, scale, said)
+    elif strip.beyond:
+        for zone in _either(strip):
+            _claim(plate, zone, scale)
+        _over(plate, _needs_either(strip), WIDTH / 2, TOP - 7, "ink")
     plate.line([(LEFT, BOTTOM), (RIGHT, BOTTOM)], "ink", style.THIN)
     _estimate(plate, strip, scale, held)
     _nothing(plate, strip, scale, BOTTOM)
@@ -130,7 +136,12 @@ def outcomes_plate(strip: Strip) -> DisplayList:
     more = (_end_rows(strip) - 1) * SIZE * 1.16
     plate = DisplayList(WIDTH, base + HEIGHT - BOTTOM - 14 + more)
     if strip.claim_zone is not None:
-        _needed(plate, strip, scale, Box(0.0, TOP - 3, 0.0, base))
+        room = Box(0.0, TOP - 3, 0.0, base)
+        _needed(plate, strip.claim_zone, scale, room, _needs(strip, pinch=True))
+    elif strip.beyond:
+        for zone in _either(strip):
+            _needed(plate, zone, scale, Box(0.0, TOP - 3, 0.0, base))
+        _over(plate, _needs_either(strip), WIDTH / 2, TOP - 7, "ink")
     _nothing(plate, strip, scale, base)
     plate.line([(LEFT, base), (RIGHT, base)], "ink", style.THIN)
     inside = [lies(strip, at, at) in ("inside", "") for at in strip.outcomes]
@@ -146,15 +157,26 @@ def outcomes_plate(strip: Strip) -> DisplayList:
     return plate
 
 
-def _needed(plate: DisplayList, strip: Strip, scale: _Scale, room: Box) -> None:
+def _needed(plate: DisplayList, zone: Zone, scale: _Scale, room: Box, said: str = "") -> None:
     """What the claim needs: a line above the dots, with an edge where it ends."""
-    assert strip.claim_zone is not None
-    low, high = strip.claim_zone
+    low, high = zone
     left, right = scale(low, 2.0), scale(high, WIDTH - 2.0)
     plate.line([(left, room.top), (right, room.top)], "ink", style.THIN)
     closed = [x for x, end in ((left, low), (right, high)) if end is not None]
     plate.lines([[(x, room.top), (x, room.bottom)] for x in closed], "ink", style.THIN)
-    _over(plate, _needs(strip, pinch=True), (left + right) / 2, room.top - 4, "ink")
+    if said:
+        _over(plate, said, (left + right) / 2, room.top - 4, "ink")
+
+
+def _either(strip: Strip) -> tuple[Zone, Zone]:
+    """Where a claim of a size and no way needs the range to lie: on one side, or on the other."""
+    size = strip.beyond or 0.0
+    return (None, -size), (size, None)
+
+
+def _needs_either(strip: Strip) -> str:
+    zone = (strip.beyond, None)
+    return f"the claim needs {_ends_of(zone, strip)}, either way"
 
 
 def _piled(across: list[float]) -> list[tuple[float, int]]:
@@ -187,7 +209,7 @@ def _needs(strip: Strip, pinch: bool = False) -> str:
     return f"the claim needs {ends}".rstrip() + (ANY_SIZE if asks_no_size else "")
 
 
-def _ends_of(zone: tuple[float | None, float | None], strip: Strip) -> str:
+def _ends_of(zone: Zone, strip: Strip) -> str:
     """The ends of a zone as numbers: ``6 or more``, ``-1 to 1``; empty where it has none."""
     low, high = (None if end is None else _end_of(end, zone, strip) for end in zone)
     if low is None or high is None:
@@ -205,7 +227,7 @@ def _times(strip: Strip) -> int:
     return 100 if strip.unit in HUNDREDTHS else 1
 
 
-def _end_of(end: float, zone: tuple[float | None, float | None], strip: Strip) -> str:
+def _end_of(end: float, zone: Zone, strip: Strip) -> str:
     """An end that somebody set to its last digit, where that is short; one that a gauge's doubt
     sets to a hundredth of that zone, since readings lie within a hair of it."""
     times, (low, high) = _times(strip), zone
@@ -238,6 +260,7 @@ def _range(strip: Strip) -> tuple[float, float]:
     known = [strip.value, strip.low, strip.high, strip.null]
     known += [*(strip.claim_zone or ()), *(strip.small_drawn or ()), *(strip.measured or ())]
     known += [*(strip.small_too or ())]
+    known += [-strip.beyond, strip.beyond] if strip.beyond else []
     values = [v for v in known if v is not None and math.isfinite(v)] or [0.0]
     low, high = min(values), max(values)
     room = 0.14 * (high - low) or 0.2 * abs(low) or 1.0
@@ -259,9 +282,7 @@ def _small(
     _over(plate, said, middle, BOTTOM + 14, "muted")
 
 
-def _claim(
-    plate: DisplayList, zone: tuple[float | None, float | None], scale: _Scale, said: str
-) -> None:
+def _claim(plate: DisplayList, zone: Zone, scale: _Scale, said: str = "") -> None:
     left, right = scale(zone[0], 2.0), scale(zone[1], WIDTH - 2.0)
     if right - left < 3:
         left, right = left - 1.5, right + 1.5
@@ -277,7 +298,8 @@ def _claim(
                 "ink",
                 style.THIN,
             )
-    _over(plate, said, (left + right) / 2, bracket - 4, "ink")
+    if said:
+        _over(plate, said, (left + right) / 2, bracket - 4, "ink")
 
 
 def _over(plate: DisplayList, text: str, middle: float, y: float, role: str) -> None:

@@ -23,7 +23,7 @@ from explainer.charts.board import (
 )
 from explainer.charts.display_list import Dots, Stroke
 from explainer.charts.labels import overlaps
-from explainer.charts.strip import HOLLOW as HOLLOW_BAR, strip_plate
+from explainer.charts.strip import HOLLOW as HOLLOW_BAR, outcomes_plate, parts_of, strip_plate
 from explainer.claims.verdict import Strip
 from explainer.words.page import headline as headlines
 from explainer.words.phrases.book import teller_for
@@ -382,3 +382,18 @@ def test_several_that_say_nothing_are_not_told_without_the_one_that_leans() -> N
     told = [SimpleNamespace(code=c) for c in ("cannot-tell", "leans", "cannot-tell")]
     for chosen in headlines._choices(told):
         assert any(v.code == "leans" for v in chosen) or chosen == (told[0],)
+
+
+def test_a_size_asked_for_either_way_is_shown_on_both_sides_of_nothing():
+    """Without its edges nobody could see why a dot just above nothing is hollow."""
+    asked = Strip(0.2, -0.43, 0.84, None, None, 0.0, "Shore D per game", beyond=0.25,
+                  outcomes=(-0.4, -0.1, 0.1, 0.3))  # fmt: skip
+    assert "needs" in parts_of(asked, False)
+    for plate in (strip_plate(asked), outcomes_plate(asked)):
+        assert "the claim needs 0.25 or more, either way" in _texts(plate)
+        upright = [float(run[0][0]) for m in plate.marks if isinstance(m, Stroke)
+                   for run in m.runs if len(run) == 2 and run[0][0] == run[1][0]]  # fmt: skip
+        assert len(set(upright)) >= 3  # both edges, and nothing between them
+    any_size = replace(asked, beyond=0.0)
+    assert "needs" not in parts_of(any_size, False)
+    assert not any("claim needs" in text for text in _texts(strip_plate(any_size)))
