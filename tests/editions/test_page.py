@@ -12,7 +12,7 @@ from itertools import pairwise
 import lxml.html
 import pytest
 
-from explainer.editions.page import SECTIONS, render, render_page
+from explainer.editions.page import SECTIONS, dressed, render, render_page
 
 
 @pytest.fixture
@@ -133,6 +133,16 @@ def test_the_policy_names_the_style_and_the_script_of_this_page(html, tree):
         [inside] = re.findall(rf"<{element}>(.*?)</{element}>", html, re.DOTALL)
         digest = base64.b64encode(hashlib.sha256(inside.encode()).digest()).decode()
         assert f"{directive} 'sha256-{digest}'" in policy
+
+
+@pytest.mark.parametrize(("script", "there"), [
+    ("one();\n    two();", "one();\ntwo();"),
+    ("say(`a`);\n    two();", "say(`a`);\ntwo();"),
+    ("say(`a\n    b`);", "say(`a\n    b`);"),  # a text that runs on: its spaces count
+])  # fmt: skip
+def test_a_script_loses_the_spaces_before_its_lines_but_for_those_of_a_text(script, there, shipped):
+    page = dressed(lambda **had: f"<script>{had['script']}</script>", shipped, script, "print")
+    assert page == f"<script>{there}</script>"
 
 
 def test_nothing_is_styled_inline_or_scripted_inline(tree):
