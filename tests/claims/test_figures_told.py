@@ -71,6 +71,25 @@ SCATTER = "kind: scatter, x: x, y: y"
 EACH = (0, 30, 60)
 
 
+@pytest.mark.parametrize(("games", "often"), [
+    ((EACH, EACH, EACH), "read 3 times"), ((EACH, EACH, (0, 60)), "read up to 3 times"),
+    (((0, 30), (30, 60), (0, 60)), "read up to 2 times"),  # three checkpoints, and none has three
+    (((0,), (30,), (60,)), "read once each, on the way from the start to game 60"),
+])  # fmt: skip
+def test_up_to_how_often_is_how_often_one_was_read(
+    judged: Judge, games: tuple[tuple[int, ...], ...], often: str
+) -> None:
+    claim = ("  - {id: c, report_says: It does., plainly: It does.,"
+             " test: {kind: not-testable, because: no number could}}\n")  # fmt: skip
+    more = "".join(f"  - {{id: {y}, table: t, kind: over-use, y: {y}}}\n" for y in "xy")
+    said = say(judged(claim, read(*games), more=f"figures:\n{more}"), "viewer")
+    assert any(often in figure.looking_at for figure in said.figures.values())
+    texts = " ".join((*said.short, *said.long, said.tested))
+    counted = {n for n in ("2", "3") if f"up to {n} times" in texts or f"read {n} times" in texts
+               or f"up to {n} checkpoints" in texts or f" at {n} checkpoints" in texts}  # fmt: skip
+    assert counted == ({often.split()[-2]} if "times" in often else set())
+
+
 @pytest.mark.parametrize(
     ("games", "said"),
     [

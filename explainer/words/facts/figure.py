@@ -183,6 +183,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "groups": groups_in_words([line.group for line in data.lines], data.by),
         "use": table.use_term or f"{plural_of(use_word(table))}", "first": past(table, first),
         "last": past(table, last), "uses": uses(table, last - first), "points": len(points),
+        "often": max((len(line.use) for line in data.lines), default=0),
         "change": sized.size if change else None, "range": sized.range,
         "range_unit": sized.range_unit, "crosses": sized.crosses, "ranged": sized.ranged,
         "n_change": change.get("n_items", 0),

@@ -62,7 +62,7 @@ def table_facts(study: Study, tables: list[Table]) -> Facts:
     order = (shot.order or "reading").replace("_", " ").removesuffix("s") if shot else "reading"
     whole = shot is None or shot is lead or bool(shot.checkpoints)
     points = lead.checkpoints if whole else ()  # every shot was read, not a few rounds
-    to_end, to_each = _kept_up(lead)
+    to_end, to_each, often = _kept_up(lead)
     measures = [m for t in tables for m in t.measures]
     first, last = (points[0], points[-1]) if points else (0.0, 0.0)
     return {
@@ -71,6 +71,7 @@ def table_facts(study: Study, tables: list[Table]) -> Facts:
         "balls": tally(len(lead.items), item), "groups": _groups(tables),
         "to_end": "" if to_end else "up to ", "to_each": "" if to_each else "up to ",
         "points": len(points), "first": past(lead, first), "last": past(lead, last),
+        "often": min(often, len(points)),
         "uses": uses(lead, last) if len(points) > 1 and first == 0 else None,
         "measures": listed([study.term(m) for m in dict.fromkeys(measures)]),
         "passes": lead.use_unit in _PASSES,
@@ -89,16 +90,18 @@ def _read(table: Table) -> int:
     return len(table.frame.dropna(subset=measures, how="all") if measures else table.frame)
 
 
-def _kept_up(table: Table) -> tuple[bool, bool]:
-    """Whether each item was read at the last checkpoint, and whether in full at every one."""
+def _kept_up(table: Table) -> tuple[bool, bool, int]:
+    """Whether each item was read at the last checkpoint, whether in full at every one, and at how
+    many of them the one that was read most was read at all."""
     if table.use is None or not table.checkpoints:
-        return True, True
+        return True, True, 1
     read = table.frame.dropna(subset=list(table.measures), how="all") if table.measures \
         else table.frame
-    until = read.groupby(table.item, observed=True)[table.use].max()
-    every = len(until) == len(table.items)
+    use = read.groupby(table.item, observed=True)[table.use]
+    until, every = use.max(), use.ngroups == len(table.items)
     return (every and bool((until >= table.checkpoints[-1]).all()),
-            every and all(_in_full(table, table.use, m) for m in table.measures or ("",)))
+            every and all(_in_full(table, table.use, m) for m in table.measures or ("",)),
+            int(use.nunique().max()) if use.ngroups else 0)
 
 
 def _in_full(table: Table, use: str, measure: str) -> bool:

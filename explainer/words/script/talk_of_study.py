@@ -113,7 +113,7 @@ def _tested(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     counted = _counted(known["described"], known["n"])
     said = desk.tell("tested", "tested", groups=title or known["groups"], counted=counted)
     lines = [Line(said, ALWAYS)]
-    if known["points"] > 1:
+    if known["often"] > 1:
         lines.append(Line(desk.tell("read", "tested"), OTHER))
     lines.append(Line(desk.spoken(desk.words.reach), OWN))
     shots = [(Screen(screen, len(card.rows)), lines)]
