@@ -268,8 +268,9 @@ def _held(v: Verdict, study: Study, table: Table | None, own: str) -> Facts:
 
 @tells(
     "at_most between between_step between_way flat inside inside_way levels line_from line_over "
-    "mostly no_slope opposite same_sign share_words slope slope_range slope_range_unit slope_signed slope_span "
-    "step together x_less x_more x_term x_went y_claimed y_said y_term y_then y_went"
+    "mostly no_slope opposite same_sign share_words slope slope_range slope_range_unit "
+    "slope_signed slope_span step together x_less x_more x_term x_went y_claimed y_said y_term "
+    "y_then y_went"
 )
 def _journey(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """tracks-within, same-line."""
@@ -385,8 +386,8 @@ def _as_fine(second: Sized, first: Sized) -> str:
 
 
 @tells(
-    "at_most before by counted down drop end falling fell lost lower mostly over over_half "
-    "overshot past_all past_most rougher share smoother term total"
+    "at_most before up_and_down by counted down drop end falling fell lost lower mostly over "
+    "over_half overshot past_all past_most rougher share smoother term total"
 )
 def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """break-in."""
@@ -407,6 +408,7 @@ def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "overshot": (v.estimate or 0) > 1, "total": total.size,
         **_most(study),
         **({"drop": "change"} if change is None else {}),  # nobody knows which way
+        "up_and_down": d.up_and_down,
         "over_half": d.share_low90 is not None and 0.5 < d.share_low90 <= mostly,
         "past_all": d.share_high90 is not None and d.share_high90 > 1,
         "past_most": d.share_low90 is not None and d.share_low90 > mostly,
