@@ -215,7 +215,7 @@ def held(teller: Teller, verdict: Verdict, known: Facts, in_full: bool = False) 
     if not caught:
         names = names[:1]
     elif len(names) > 1 and not in_full:
-        names = [names[0], "held.and-more"]
+        names = [names[0], "and-more"]
     about = verdict.claim.id
     return joined("; ", (teller.fragment([name], known, about=about) for name in names))
 
