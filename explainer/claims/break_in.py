@@ -44,6 +44,8 @@ from explainer.study.model import Table
 class BreakInDetail(Detail):
     measure: str = ""
     total_change: float | None = None
+    up_and_down: bool = False
+    """Some items went up and some down over the whole, each by as much as matters."""
     slows: str = "cannot-tell"
     """``slows`` where the early rate is above the late one at 95%, over items."""
     rate_early: float | None = None
@@ -89,6 +91,9 @@ def judge(case: Case) -> Verdict:
         result = break_in_of_one(float(a[0]), float(b[0]), u, KNOWN, METHOD)
     if isinstance(result, Undefined):
         none = replace(result, value=None)  # a share of what is not sure to be there
+        least = measure.matters_from or 0.0
+        up, down = ((way * b > 0) & (way * b >= least) for way in (1, -1))
+        detail["up_and_down"] = bool(up.any() and down.any())
         return undefined(case, none, unit="share", n_rows=n_rows, table=table.name,
                          detail=detail)  # fmt: skip
     code = rules.in_plateau(bounds(result.at90), bounds(result.at80), case.limits)

@@ -205,6 +205,8 @@ class Detail:
     p_alone: float | None = None
     """The deciding p before and after the Holm correction."""
     p_after: float | None = None
+    holm_too: bool = False
+    """That correction alone would have taken down what something else did already."""
     smallest_p: float | None = None
     """Smallest p a sign-flip test of this many items can give."""
     without: tuple[str, ...] = ()

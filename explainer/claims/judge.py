@@ -116,8 +116,10 @@ def _survives(v: Verdict, p: float | None, p_adjusted: float | None, alpha: floa
     if p is None or p_adjusted is None:
         return v
     v = replace(v, detail=replace(v.detail, p_alone=p, p_after=p_adjusted))
-    if v.code not in ("backed", "against") or not p < alpha <= p_adjusted:
+    if not p < alpha <= p_adjusted:
         return v
+    if v.code not in ("backed", "against"):
+        return replace(v, detail=replace(v.detail, holm_too=True))
     return replace(v, code=rules.demoted(v.code), reasons=ordered([*v.reasons, "holm"]))
 
 

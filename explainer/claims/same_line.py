@@ -200,7 +200,6 @@ def _verdict(
 ) -> Verdict:
     n_items, n_rows = counted
     at95, at90 = bounds(result.at95) or (None, None), bounds(result.at90) or (None, None)
-    term = case.study.term(y[1])
     return Verdict(
         claim=case.claim, test=case.test, code=code, reasons=ordered(reasons),
         estimate=result.share, low=at95[0], high=at95[1], level=0.95, unit="share",
@@ -209,7 +208,8 @@ def _verdict(
         strip=Strip(
             result.share, at90[0], at90[1],
             (case.limits["plateau_low"], case.limits["plateau_high"]), None, 1.0, "share",
-            f"{term} moves less with use", f"{term} moves more with use", level=0.90,
+            # A share of two slopes in y for each step in x: no use is in it.
+            "less than the line says", "more than the line says", level=0.90,
             inner=closed(result.at80),
         ),
         detail=made(case.kind.detail, {

@@ -668,7 +668,7 @@ def test_what_holds_a_range_back_is_named_wherever_it_is_hinted_at(
         words = say(judgement)
         claim = words.claims[v.claim.id]
         assert "what holds it back to a lean: some readings are missing" in claim.says
-        assert "what holds it back: some readings are missing" in words.questions[0][1]
+        assert "What holds it back: some readings are missing" in words.questions[0][1]
         assert claim.settle == "The same test with every ball read every time."
         assert "something else" not in " ".join(words.long)
 

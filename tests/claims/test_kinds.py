@@ -479,6 +479,11 @@ def test_same_line(judged: Judge, one: One, within: float, by: float, code: str)
     assert v.estimate == pytest.approx(within, abs=1e-5) == v.extra["share_of_line"]
     assert v.extra["slope_between"] == pytest.approx(1.0, abs=1e-9)
     assert v.extra["slope_difference"] == pytest.approx(1.0 - within, abs=1e-5)
+    # Both slopes are in y for each step in x: the axis knows nothing of use.
+    assert v.strip is not None
+    assert (v.strip.less_is, v.strip.more_is) == (
+        "less than the line says", "more than the line says",
+    )  # fmt: skip
 
 
 def test_same_line_of_new_balls_that_never_read_so_low(judged: Judge, one: One) -> None:

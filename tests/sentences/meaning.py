@@ -159,6 +159,7 @@ def _so(t: Truth) -> Mapping[str, bool]:
             "nospread": why == "no-spread", "notnospread": why != "no-spread",
             "linked": t.kind in ("association", "no-association", "tracks-within", "same-line"),
             "notlinked": t.kind in ("break-in", "change", "trend"), "nochange": why == "no-change",
+            "updown": bool(t.more.get("up_and_down")), "notupdown": not t.more.get("up_and_down"),
             "nothing": not t.n, "few": bool(t.more.get("few") and t.n),
             **{f"takes{n}": t.more.get("takes") == n for n in (2, 3, 4, 6, None)},
             **{w: why == w for w in ("one-moved", "no-line", "few-in-line", "too-few-readings",

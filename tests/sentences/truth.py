@@ -87,7 +87,8 @@ def truth_of(world: World, claim: dict[str, Any], published: dict[str, Any]) -> 
         truth.more["ragged"] = far.nunique() > 1
         truth.more["uneven"] = _uneven(rows, world.each, test)
     if truth.kind == "break-in":
-        truth.more |= _shares(world, test) | {"before": _gone_again(world, test)}
+        truth.more |= _shares(world, test, truth.more["matters"] or 0.0)
+        truth.more["before"] = _gone_again(world, test)
     if truth.kind == "same-line":
         both = frame_of(world).dropna(subset=[test["x"], test["y"]])
         truth.more["n_line"] = both[world.each].nunique()
@@ -143,9 +144,9 @@ def _gone_again(world: World, test: dict[str, Any]) -> float:
     return min(found)
 
 
-def _shares(world: World, test: dict[str, Any]) -> dict[str, Any]:
+def _shares(world: World, test: dict[str, Any], least: float) -> dict[str, Any]:
     """The share done by then without each item in turn, and whether the whole change is sure then;
-    each model counts once."""
+    each model counts once.  Whether single ones went both ways, by as much as matters."""
     ends = {end: changes(world, test["measure"], test["from"], test[end]) for end in ("by", "to")}
     both = pd.DataFrame(ends).dropna()
     models = frame_of(world).groupby(world.each)["model"].first()
@@ -163,7 +164,9 @@ def _shares(world: World, test: dict[str, Any]) -> dict[str, Any]:
         return low > 0 or high < 0
 
     rest = [both.drop(item) for item in both.index]
-    return {"share": share(both), "shares_without": [share(d) for d in rest],
+    far = both["to"][both["to"].abs() >= least]
+    return {"share": share(both), "up_and_down": bool((far > 0).any() and (far < 0).any()),
+            "shares_without": [share(d) for d in rest],
             "sure_without": [sure(d) for d in rest]}  # fmt: skip
 
 

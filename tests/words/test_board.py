@@ -246,7 +246,7 @@ def test_what_the_strip_says_holds_a_claim_back_makes_its_bar_hollow(made):
         assert bool(bar) is held
 
 
-def test_one_catch_is_told_and_it_is_the_same_everywhere(made):
+def test_one_catch_comes_first_and_it_is_the_same_everywhere(made):
     """What only explains (one kind was read, kinds that went alike) comes before it in the order
     of the reasons, and is the catch nowhere."""
     study = made.study([made.claim("change", "it")])
@@ -257,7 +257,9 @@ def test_one_catch_is_told_and_it_is_the_same_everywhere(made):
     )
     judgement = made.judgement(study, (verdict,))
     words = say(judgement, "viewer").claims["it"]
-    assert words.held == "the scale ends there" and words.note == "the catch: the scale ends there"
+    # A strip names the first of those that hold it back, and the sentence each of them.
+    assert words.note == "the catch: the scale ends there; and more"
+    assert "a lean: the scale ends there; some readings are missing." in words.says
     assert words.because[0] == words.catch and "the scale goes" in words.catch
     alone = replace(verdict, reasons=("one-group",))
     only = say(made.judgement(study, (alone,)), "viewer").claims["it"]

@@ -39,6 +39,7 @@ from explainer.words.facts.items import (
     the_ones,
 )
 from explainer.words.facts.kinds import KINDS
+from explainer.words.facts.power import POWER, power_facts
 from explainer.words.facts.relations import RELATIONS, lies, relations
 from explainer.words.facts.study import in_units
 from explainer.words.language import words
@@ -226,7 +227,7 @@ FEW = 3
 #: The names of the facts that every verdict has.
 _NAMES = """
     all_balls alone at_least author balls bare because between between_step both by_both by_size
-    cannot_answer claim_id caught code crosses detects down drift_took drop effect falling far_off
+    cannot_answer claim_id code crosses detects down drift_took drop falling
     fell flagged flagged_at
     fragile_count fragile_flips fragile_gone fragile_halves fragile_item fragile_pair
     fragile_range fragile_without group_only
@@ -235,17 +236,16 @@ _NAMES = """
     ranks_opposite shared_checkpoints each_alone lacking lacking_by mixed
     shared_part step_at guard has_range inside item items its itself kind likely line_from lost
     lower
-    margin maybe_small mdd mean_of measured measured_from measured_to mix_ahead more_needed n
-    needed one_item one_shows one_step_at one_step_end one_step_without
+    margin maybe_small mdd mean_of measured measured_from measured_to mix_ahead n
+    one_item one_shows one_step_at one_step_end one_step_without
     nil no_p operators opposite outside p p_counted p_holm
     p_line p_of_size p_short pooled pooled_ahead range range_name range_unit reaches reading_error
-    reasons rows same_sign series signed signed_bare single size smaller smallest smallest_p span
-    span_bare effect_out
-    strong term told_from took_part undefined went who x_term y_term whose people few_n few_side
+    reasons rows same_sign series signed signed_bare single size smallest_p span
+    span_bare strong term took_part undefined went who x_term y_term whose people few_n few_side
     against_whom between_way few_readings in_counts inside_way measured_to_is of_report reaches_is
     takes they_claim they_say uneven even_size even_down ends_size ends_side
 """
-COMMON = frozenset((_NAMES + NAMES).split()) | frozenset(RELATIONS)
+COMMON = frozenset((_NAMES + NAMES).split()) | POWER | frozenset(RELATIONS)
 
 
 def facts(verdict: Verdict, study: Study) -> Facts:
@@ -285,7 +285,7 @@ def facts(verdict: Verdict, study: Study) -> Facts:
     if common["in_groups"] and verdict.detail.groups_uneven:
         common["whose"] += f" ({common['in_groups']}, each counted once)"
     common["measured"] = common["term"] or listed(both) or "this"
-    common |= _power_facts(verdict, study, item, common)
+    common |= power_facts(verdict, study, item)
     return common
 
 
@@ -535,55 +535,3 @@ def _halves(estimate: float | None, without: float | None) -> bool:
 def _measure_unit(verdict: Verdict, study: Study) -> str:
     name = getattr(verdict.test, "measure", None)
     return study.measure(name).unit if isinstance(name, str) else ""
-
-
-def _caught(share: float) -> str:
-    """How often an effect of a size is found that the study's design has this power for."""
-    return "four times in five" if round(share, 4) == 0.8 else f"{number(100 * share)} times in 100"
-
-
-def _power_facts(verdict: Verdict, study: Study, item: str, common: Facts) -> Facts:
-    """What this many items could see, and how many would settle it."""
-    power = verdict.power
-    needed = power.items_needed if power else None
-    unit = power.unit if power else ""
-    if kind_of(verdict).gap:
-        unit = gap_unit(unit)
-    effect = Sized(power.at_effect, None, None, unit) if power else None
-    smallest = Sized(power.smallest_effect, None, None, unit) if power else None
-    return {
-        "needed": tally(needed, item) if needed else None,
-        "more_needed": bool(needed and needed > verdict.n_items),
-        "far_off": bool(needed and needed > 40 * max(verdict.n_items, 1)),
-        "effect": _effect(effect, verdict) if effect and effect.value else None,
-        "smallest": _effect(smallest, verdict) if smallest and smallest.value else None,
-        "smaller": None if not (smallest and smallest.value)
-        or (effect and effect.rough == smallest.rough) else _effect(smallest, verdict),
-        "effect_out": _out_of_range(verdict),
-        "caught": _caught(thresholds(study.description)["power"]),
-        "told_from": Sized(power.told_from, None, None, unit).rough
-        if power and power.told_from is not None else None,
-    }
-
-
-def _out_of_range(verdict: Verdict) -> bool:
-    """Whether the range has no room for an effect of the size that is told, on any side claimed."""
-    power, strip, low, high = verdict.power, verdict.strip, verdict.low, verdict.high
-    if power is None or power.at_effect is None or strip is None or strip.null != 0.0:
-        return False
-    if low is None or high is None or gap_unit(power.unit) != gap_unit(strip.unit):
-        return False
-    zone, size = strip.claim_zone or (None, None), power.at_effect
-    if None not in zone:  # a claim of next to nothing
-        return False
-    up, down = zone[1] is None and high < size, zone[0] is None and low > -size
-    return up and down if zone == (None, None) else up or down
-
-
-def _effect(sized: Sized, verdict: Verdict) -> str:
-    if " per " not in sized.unit:
-        return sized.rough
-    sized = replace(sized, widest=shown(verdict).widest)
-    beside = [v for v in (verdict.estimate, verdict.low, verdict.high) if v is not None]
-    scaled, step = per_step(sized, *(abs(v) for v in beside))
-    return put("{} {}", scaled.rough, step)

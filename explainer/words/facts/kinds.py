@@ -386,8 +386,8 @@ def _as_fine(second: Sized, first: Sized) -> str:
 
 
 @tells(
-    "at_most before by counted down drop end falling fell lost lower mostly over over_half "
-    "overshot past_all past_most rougher share smoother term total"
+    "at_most before up_and_down by counted down drop end falling fell lost lower mostly over "
+    "over_half overshot past_all past_most rougher share smoother term total"
 )
 def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """break-in."""
@@ -408,6 +408,7 @@ def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "overshot": (v.estimate or 0) > 1, "total": total.size,
         **_most(study),
         **({"drop": "change"} if change is None else {}),  # nobody knows which way
+        "up_and_down": d.up_and_down,
         "over_half": d.share_low90 is not None and 0.5 < d.share_low90 <= mostly,
         "past_all": d.share_high90 is not None and d.share_high90 > 1,
         "past_most": d.share_low90 is not None and d.share_low90 > mostly,

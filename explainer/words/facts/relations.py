@@ -131,11 +131,15 @@ def _own(verdict: Verdict) -> list[str]:
 
 
 def the_catch(verdict: Verdict) -> str:
-    """The reason that takes a lean or an open claim down, whatever its range says alone: the same
-    one wherever it is told.  Empty where none does."""
+    """The first of ``catches``: the same one wherever one is told.  Empty where there is none."""
+    return next(iter(catches(verdict)), "")
+
+
+def catches(verdict: Verdict) -> list[str]:
+    """The reasons that take a lean or an open claim down, whatever its range says alone."""
     weakest_first = sorted(verdict.each, key=lambda part: part.code != verdict.code)
     for part in weakest_first:
-        detail = part.detail
+        detail, found = part.detail, list[str]()
         for reason in part.reasons if part.code in ("leans", "cannot-tell") else ():
             apart = reason == "groups" and (
                 detail.groups_apart or detail.between_groups
@@ -146,8 +150,10 @@ def the_catch(verdict: Verdict) -> str:
             if reason == "unequal-use" and detail.shared_checkpoints and not detail.mixed:
                 continue  # only what all of them share counts, and there they were read alike
             if (takes or apart) and reason not in detail.idle:
-                return reason
-    return ""
+                found.append(reason)
+        if found:
+            return [*found, *(["holm"] if detail.holm_too else [])]
+    return []
 
 
 def shaky(verdict: Verdict) -> bool:

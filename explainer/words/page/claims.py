@@ -18,6 +18,7 @@ from explainer.words.facts.items import side
 from explainer.words.facts.kind_facts import side_name
 from explainer.words.facts.relations import (
     by_numbers,
+    catches,
     lies,
     shaky,
     subs,
@@ -36,6 +37,7 @@ from explainer.words.quantity.sizes import (
     with_unit,
 )
 from explainer.words.said import ClaimWords, GuessWords
+from explainer.words.sentence import joined, put
 from explainer.words.speakers import in_voices, speaker_of
 
 # The words of what stands beside a strip: twenty equally likely answers, and a first guess.
@@ -199,15 +201,23 @@ def labels(teller: Teller) -> dict[str, str]:
     return {code: teller.fragment([f"label.{code}"], {}, about="label") for code in STRENGTH}
 
 
-def held(teller: Teller, verdict: Verdict, known: Facts) -> str:
-    """What beside the numbers holds a verdict back, in a few words; empty where nothing does."""
+def held(teller: Teller, verdict: Verdict, known: Facts, in_full: bool = False) -> str:
+    """What beside the numbers holds a verdict back, in a few words; empty where nothing does.
+
+    ``in_full``: each thing that does, where a strip has room for the first of them.
+    """
     if verdict.code not in ("leans", "cannot-tell") or by_numbers(verdict):
         return ""
-    caught = the_catch(verdict)
+    caught = catches(verdict)
     own = [reason for reason in verdict.reasons if reason not in verdict.detail.idle]
-    names = [f"held.{reason}" for reason in ([caught] if caught else own)]
+    names = [f"held.{reason}" for reason in caught or own]
     names = [name for name in names if teller.may(known, name)]
-    return teller.fragment(names, known, about=verdict.claim.id) if names else ""
+    if not caught:
+        names = names[:1]
+    elif len(names) > 1 and not in_full:
+        names = [names[0], "and-more"]
+    about = verdict.claim.id
+    return joined("; ", (teller.fragment([name], known, about=about) for name in names))
 
 
 def catch_in_short(teller: Teller, judgement: Judgement, verdict: Verdict) -> str:
@@ -266,15 +276,16 @@ def _claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict
         known["contrary"] = said and said + alone
     # What takes down a verdict that its range alone would give, told wherever that is hinted at.
     decided = known["alone"] in ("inside", "outside") or too_little(known)
-    known["held_by"] = held(teller, verdict, known) if decided and shaky(verdict) else ""
+    known["held_by"] = held(teller, verdict, known, True) if decided and shaky(verdict) else ""
     # One number without a range: its way is told, for a bare size reads as one the claimed way.
     known["lone"] = teller.fragment([f"lone.{kind}", "lone.any"], known, about=about)
     ranged = verdict.estimate is not None and known["has_range"]
     known["seen"] = (
         teller.fragment([f"seen.{kind}"], known, about=about)
         if ranged or not kind_of(verdict).ranged
-        else "no number that answers it" if verdict.estimate is None
-        else teller.fragment(["seen.alone"], known, about=about)
+        else teller.fragment(
+            ["seen.none" if verdict.estimate is None else "seen.alone"], known, about=about
+        )
     )
     return known
 
@@ -440,8 +451,14 @@ def settle(teller: Teller, verdict: Verdict, known: Facts) -> str:
         names.append(f"settle.{code}.one")
     names += [f"settle.{code}.{kind}", f"settle.{code}"]
     names = [n for n in names if teller.has(n)]
-    known = with_would(teller, verdict, known)
-    return teller.tell(names, known, about=verdict.claim.id, stream="settle")
+    known, about = with_would(teller, verdict, known), verdict.claim.id
+    said = [teller.tell(names, known, about=about, stream="settle")]
+    # To mend only one of several that hold it back would settle nothing.
+    for reason in catches(verdict)[1:] if known["held_by"] else ():
+        names = [n for n in (f"settle.{reason}.{kind}", f"settle.{reason}") if teller.has(n)]
+        if names:
+            said.append(teller.tell(names, {**known, "needed": None}, about=about))
+    return joined(" ", dict.fromkeys(text for text in said if text))
 
 
 def with_would(teller: Teller, verdict: Verdict, known: Facts) -> Facts:
@@ -450,8 +467,12 @@ def with_would(teller: Teller, verdict: Verdict, known: Facts) -> Facts:
     if known["effect"]:
         said = teller.fragment([f"effect.{kind}", "effect.any"], known, about=about)
         known = {**known, "effect": said}
-    would = teller.fragment(["would"], known, about=about) if known["needed"] else ""
-    return {**known, "would": would}
+    if not known["needed"]:
+        return {**known, "would": ""}
+    needed = known["needed"]
+    if teller.may(known, "as-here"):
+        needed = put("{} {}", needed, teller.fragment(["as-here"], known, about=about))
+    return {**known, "would": teller.fragment(["would"], known, about=about), "needed": needed}
 
 
 def estimate(teller: Teller, verdict: Verdict, known: Facts) -> str:

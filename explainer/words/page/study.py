@@ -499,7 +499,9 @@ def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
     more = {
         **known, "m": len(parts), "k": passing, "one_troubled": len(stopped) == 1,
         "troubled": _numbered(stopped) if stopped else "", "which": _numbered(numbers),
-        "held": len(numbers),
+        "held": len(numbers), "counted": any(
+            p.code in ("leans", "cannot-tell") and p.power and p.power.items_needed for p in parts
+        ),
         "contrary": contrary, "contrary_words": count_words(contrary),
         "m_words": count_words(len(parts)), "k_words": count_words(passing),
     }  # fmt: skip

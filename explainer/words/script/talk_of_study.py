@@ -18,6 +18,7 @@ from explainer.study.description.study import RULE
 from explainer.words.facts.claim import cannot_answer
 from explainer.words.facts.figure import groups_in_words
 from explainer.words.facts.items import sort_of
+from explainer.words.facts.relations import catches
 from explainer.words.facts.study import main_tables
 from explainer.words.page.cautions import cautions
 from explainer.words.page.prose import fill
@@ -153,7 +154,7 @@ def _few(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     if lead is None or lead.code not in ("leans", "cannot-tell"):
         return
     facts = desk.heard(lead)
-    if not (needed := _needed(facts)):
+    if not (needed := _needed(lead, facts)):
         return
     told = desk.tell("few", "twist", needed=needed, items=facts["items"])
     rows = (Row(_row(told)),)
@@ -162,11 +163,16 @@ def _few(desk: Desk, built: TalkPlan) -> Iterator[Part]:
     yield part("twist", TITLED["open"], [(Screen(of, 1), [Line(said, TURN)])])
 
 
-def _needed(facts: Facts) -> str:
-    """How many would settle it; nothing where the best guess is past what a claim of next to none
-    allows, since more of them would not show that."""
+def _needed(verdict: Verdict, facts: Facts) -> str:
+    """How many would settle it; nothing where more of them alone would not: the best guess is past
+    what a claim of next to none allows, the range has no room for what they could see, it hangs on
+    how near the truth is to a size claimed, or something else holds it back as well."""
     past = facts["kind"] in ("no-change", "no-association") and not facts["guess_within"]
-    return "" if past or facts["far_off"] or not facts["more_needed"] else str(facts["needed"])
+    past = past or facts["effect_out"] or facts["sized"]
+    held = set(catches(verdict)) - {"too-few-items", "fragile"}
+    if past or held or facts["far_off"] or not facts["more_needed"]:
+        return ""
+    return str(facts["needed"])
 
 
 def _also(desk: Desk, built: TalkPlan) -> Iterator[Part]:
@@ -471,7 +477,8 @@ def _settled(desk: Desk, settled: str, claim: str, nth: int) -> str:
     """What would settle a question, as somebody can say it: in full, or how many it would take."""
     needed = ""
     if claim and re.search(r"\d", settled):
-        needed = _needed(desk.heard(desk.judgement.verdict(claim)))
+        verdict = desk.judgement.verdict(claim)
+        needed = _needed(verdict, desk.heard(verdict))
     long = any(said_words(in_words(s)) > MOST_WORDS for s in split(settled))
     if needed or long or re.search(r"\d\.\d|\d.*\d", settled):
         return desk.tell("needed", f"needed {nth}", needed=needed) if needed else ""

@@ -1,0 +1,150 @@
+"""What holds a claim back is named in full, and what would settle it is about what is open."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import pandas as pd
+from claims.conftest import HEAD, IN_MODELS, Judge
+
+from explainer.claims.verdict import Judgement
+from explainer.words.said import ClaimWords
+from explainer.words.say import say
+
+One = Callable[..., str]
+
+#: x and y of two balls over six games: x goes up, y goes down with it, and both balls alike.
+X = ((74.4, 74.4, 74.4, 77.4, 74.9, 76.7), (74.4, 74.4, 74.4, 76.7, 74.7, 76.1))
+Y = ((58.5, 56.5, 57.5, 44.0, 54.5, 47.5), (56.5, 57.5, 58.5, 45.5, 56.5, 49.5))
+TWO = pd.DataFrame(
+    [(f"B{i}", g, X[i][g - 1], Y[i][g - 1]) for i in range(2) for g in range(1, 7)],
+    columns=["ball", "games", "x", "y"],
+)
+FIVE = HEAD.replace("y: {term: total hook, unit: board, matters_from: 1}",
+                    "y: {term: total hook, unit: board, matters_from: 5}")  # fmt: skip
+
+
+def told(judgement: Judgement, id: str = "c") -> ClaimWords:
+    return say(judgement, "viewer").claims[id]
+
+
+def ends(start: float, moves: list[float], **columns: object) -> pd.DataFrame:
+    """Balls read at 0 and 20 games, each with how far its y moved."""
+    rows = [(f"B{i:02}", use, 10.0, start + i / 7 + (by if use else 0.0))
+            for i, by in enumerate(moves) for use in (0, 20)]  # fmt: skip
+    return pd.DataFrame(rows, columns=["ball", "games", "x", "y"]).assign(
+        **{name: np.repeat(of, 2) for name, of in columns.items()})
+
+
+def test_all_that_holds_a_claim_back_is_named_and_mended(judged: Judge, one: One) -> None:
+    """Two balls are too few, what they share at each checkpoint could make the link, and its p does
+    not clear the bar for two claims: to mend the first alone would settle nothing."""
+    link = one("{kind: tracks-within, x: x, y: y, direction: any}")
+    drift = one("{kind: trend, measure: x, over: games, direction: up}", "d")
+    judgement = judged(link + drift, TWO, head=FIVE)
+    verdict = judgement.verdict("c")
+    assert verdict.reasons == ("too-few-items", "shared-trend")
+    assert verdict.p_holm > 0.05 > verdict.p
+    words = say(judgement, "viewer")
+    full = "too few balls; they may just drift together; several claims tested at once"
+    assert words.claims["c"].says.endswith(f"a catch: {full}.")
+    assert words.claims["c"].note == "the catch: too few balls; and more"
+    why = next(why for ask, why, _ in words.questions if "follow" in ask)
+    assert full in why and "would be settled" not in why
+    for cure in ("More balls", "cannot just drift together", "named beforehand"):
+        assert words.claims["c"].settle.count(cure) == 1
+
+
+def test_a_claim_that_is_tested_alone_is_not_held_back_by_others(judged: Judge, one: One) -> None:
+    link = one("{kind: tracks-within, x: x, y: y, direction: any}")
+    judgement = judged(link, TWO, head=FIVE)
+    assert "several claims" not in told(judgement).says
+    assert "tested alone" not in say(judgement, "viewer").several
+
+
+def test_no_number_is_offered_that_the_page_itself_calls_too_few(judged: Judge, one: One) -> None:
+    link = one("{kind: tracks-within, x: x, y: y, direction: any}")
+    judgement = judged(link, TWO, head=FIVE)
+    power = judgement.verdict("c").power
+    assert power is not None and power.items_needed == 3
+    assert "about 4 balls" in told(judgement).settle
+    assert "four times in five or more" in told(judgement).settle
+
+
+def test_the_bar_that_a_number_is_worked_out_at_is_said_where_it_was_raised(
+    judged: Judge, one: One
+) -> None:
+    moves = [1.0, -2.0, 3.0, 0.5, -1.0, 2.0]
+    claims = [one("{kind: change, measure: y, from: 0, to: 20, direction: up}", id) for id in "ab"]
+    two = claims[0] + claims[1].replace("direction: up", "direction: up, at_least: 2")
+    said = say(judged(two, ends(40, moves)), "viewer").several
+    assert "tested alone, at the usual 5%" in said
+
+
+def test_a_claim_of_a_size_is_settled_by_a_truth_that_is_not_that_size(
+    judged: Judge, one: One
+) -> None:
+    """As many as tell the size from nothing tell twice the size, and nothing, from it."""
+    claim = "{kind: change, measure: y, from: 0, to: 20, direction: %s, at_least: 2}"
+    both, none, twice = [3.0, -2.5, 4.5, 0.5], [2.9, -0.9, 1.9, 0.1], [5.0, -0.5, 3.6, 2.8]
+    for way, moves, said in (("up", both, "there is none at all, or twice as much as claimed"),
+                             ("up", none, "there is none at all"),
+                             ("any", twice, "it is twice what is claimed")):  # fmt: skip
+        judgement = judged(one(claim % way), ends(40, moves))
+        low, high = judgement.verdicts[0].low, judgement.verdicts[0].high
+        assert low is not None and high is not None and low < 2 < high
+        assert ("none" in said, "twice" in said) == (way == "up" and low < 0, high > 4)
+        settle = told(judgement).settle
+        assert f"four times in five if {said}, and the nearer the truth" in settle
+        assert "from nothing" not in settle
+
+
+def test_a_size_that_the_range_has_no_room_for_is_not_offered(judged: Judge, one: One) -> None:
+    """Four balls rule out what four would usually catch: of a smaller one that says nothing."""
+    rows = [(f"B{i}", g, 10 + g + i / 3, 20 + i + by) for i, each in enumerate(
+        ((0, 0.3, -0.2), (0, -0.2, 0.2), (0, 0.1, 0.3), (0, -0.3, -0.2)))
+        for g, by in enumerate(each)]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "games", "x", "y"])
+    judgement = judged(one("{kind: tracks-within, x: x, y: y, direction: positive}"), frame)
+    verdict = judgement.verdicts[0]
+    assert verdict.code == "cannot-tell" and verdict.power is not None
+    assert verdict.high < verdict.power.at_effect and verdict.power.items_needed <= 4
+    assert told(judgement).settle == "More balls, each followed through more readings."
+
+
+def test_a_number_that_holds_for_an_uneven_mix_says_so(judged: Judge, one: One) -> None:
+    moves = [1.0, -2.0, 3.0, 0.5, -1.0, 2.0, 1.5, 0.2]
+    change = one("{kind: change, measure: y, from: 0, to: 20, direction: up}")
+    uneven = ends(40, moves, model=["M"] * 7 + ["N"])
+    assert "balls (with 2 models as unevenly mixed as here) would" in told(
+        judged(change, uneven, head=IN_MODELS)).settle  # fmt: skip
+    assert "mixed" not in told(judged(change, ends(40, moves))).settle
+
+
+def test_a_number_that_holds_for_even_sides_says_so(judged: Judge, one: One) -> None:
+    """Sixteen against four see less than ten against ten, which would have been enough."""
+    gap = one("{kind: difference, measure: y, by: side, a: L, b: R, at: 0, direction: higher}")
+    left, right = np.array([-1, -0.3, 0.3, 1]), np.linspace(-1.1, 1.1, 16)
+    frame = ends(40, [0.0] * 20, side=["L"] * 4 + ["R"] * 16)
+    frame["y"] = 40 + np.repeat(np.concatenate([left + 0.45, right]), 2)
+    verdict = (judgement := judged(gap, frame)).verdicts[0]
+    assert verdict.power is not None and verdict.code == "cannot-tell"
+    assert verdict.power.items_needed <= 20 and verdict.power.smallest_effect > 1
+    settle = told(judgement).settle
+    assert "balls (half of them on each side) would show a gap of 1 board" in settle
+    assert "usually" not in settle
+
+
+def test_where_single_ones_go_both_ways_more_of_them_give_no_share(judged: Judge, one: One) -> None:
+    """It is the average that is not sure to have moved, and more may only show that better."""
+    claim = one("{kind: break-in, measure: y, from: 0, by: 10, to: 20}")
+    for moves, both in (([5.0, -6.0, 4.0, -3.0], True), ([0.4, 0.9, -0.2, 3.0], False)):
+        rows = [(f"B{i}", g, 10.0, 40 + i + by * share) for i, by in enumerate(moves)
+                for g, share in ((0, 0), (10, 0.2), (20, 1))]  # fmt: skip
+        judgement = judged(claim, pd.DataFrame(rows, columns=["ball", "games", "x", "y"]))
+        assert judgement.verdicts[0].detail.undefined == "no-change"
+        words = told(judgement)
+        assert words.says.startswith("On average, 4 balls show no total shift that is sure")
+        assert ("some went up, some down" in words.says) == both
+        assert ("more balls" in words.settle, "each ball alone" in words.settle) == (not both, both)
