@@ -90,6 +90,8 @@ LEAST = 5
 COVERED = 4.0
 """So much ink under a name on a phone hides data: a point, or a stretch of a line."""
 OUTERMOST = "only the outermost are named"
+LAST = "only the outermost ends are named"
+"""Of trails, which have their names where they end: some start further out."""
 
 
 @dataclass(frozen=True)
@@ -110,15 +112,18 @@ def near(made: Frame, x: float, y: float, reach: float, wide: float) -> Box:
     )  # fmt: skip
 
 
-def name_all(made: Frame, items: Sequence[Named], patch: bool = False) -> None:
-    """Each item's name by its point; one that finds no room is left out, and that is said."""
+def name_all(
+    made: Frame, items: Sequence[Named], patch: bool = False, of_many: str = OUTERMOST
+) -> None:
+    """Each item's name by its point; one that finds no room is left out, and that is said:
+    ``of_many``, where only the outermost were tried."""
     told = _worth_naming(items)
     left_out = len(items) - len(told)
     for item in told:
         short = fonts.shorten(item.name, SMALL, "sans", made.sheet.width * 0.22)
         left_out += not set_name(made, Named(short, item.at, item.role), patch=patch)
     if len(told) < len(items) and left_out < len(items):
-        _say_left_out(made, OUTERMOST)
+        _say_left_out(made, of_many)
     elif left_out:
         _say_left_out(made, f"{left_out} not named")
 

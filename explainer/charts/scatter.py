@@ -12,7 +12,7 @@ from explainer.charts.callouts import callouts
 from explainer.charts.display_list import AXES, DATA, SUMMARY, Box, DisplayList, Points
 from explainer.charts.downsample import POINTS, density
 from explainer.charts.frame import Frame, Sign, frame, knocked_out
-from explainer.charts.names import Named, leader, name_all, near, set_name
+from explainer.charts.names import LAST, OUTERMOST, Named, leader, name_all, near, set_name
 from explainer.charts.style import SMALL, WIDE, Canvas, Look, Role, Shape, series
 from explainer.claims.figure_data import FitLine, Point, ScatterData
 from explainer.claims.verdict import FigureResult
@@ -88,7 +88,7 @@ def draw(result: FigureResult, words: FigureWords, sheet: Canvas = WIDE) -> Disp
         for journey, end in zip(journeys, ends, strict=True)
     ]
     if sheet.named:
-        name_all(made, names, patch=data.joined)
+        name_all(made, names, patch=data.joined, of_many=LAST if data.joined else OUTERMOST)
     return made.plate
 
 

@@ -430,7 +430,8 @@ def story(case: Case, x: Side, y: Side, pairs: evidence.Pairs) -> Story:
                      "flat": evidence.flat((x, y), (pairs.x, pairs.y))}  # fmt: skip
     if pairs.shared is not None:
         detail |= {"shared_checkpoints": pairs.shared, "shared_at": pairs.shared_at}
-    detail |= {"lacking": pairs.lacking, "lacking_by": pairs.lacking_by, "mixed": pairs.mixed}
+    detail |= {"lacking": pairs.lacking, "lacking_by": pairs.lacking_by, "mixed": pairs.mixed,
+               "unmatched": pairs.unmatched}  # fmt: skip
     if not evidence.several_each(x, y):
         return detail
     both = both_levels(case.study, x, y, evidence.pairs_of_checkpoints(x, y))

@@ -172,6 +172,8 @@ class Detail:
     """At how many checkpoints all items were read, where they were read at different ones."""
     shared_at: float | None = None
     """The one they were all read at, where it is one."""
+    unmatched: bool = False
+    """Some items have readings of x or of y alone, which their averages leave out."""
     each_alone: bool | None = False
     """They share none of those, and at each one alone the verdict is the same; None where too few
     stood at any one to look."""

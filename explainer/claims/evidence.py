@@ -82,6 +82,8 @@ class Pairs:
     """Where items were read at different checkpoints: at how many all of them were; else None."""
     shared_at: float | None = None
     """The one checkpoint that all share, where it is one."""
+    unmatched: bool = False
+    """Some of these items have readings of x or of y alone, which no average of both counts."""
     lacking: tuple[str, ...] = ()
     """Items that were not read under every condition the others were; left out, but for ``mixed``.
     """
@@ -300,8 +302,11 @@ def pairs_of_items(
     if lacking and not mixed:
         x, y = (_without(side, lacking) for side in (x, y))
     shared = shared_at = None
+    unmatched = False
     if point is None and x[0].use and y[0].use:
-        both, shared = at_shared(pairs_of_checkpoints(x, y))
+        every_pair = pairs_of_checkpoints(x, y)
+        both, shared = at_shared(every_pair)
+        unmatched = bool({i.rpartition(" at ")[0] for i in every_pair.alone} & {*every_pair.names})
         shared_at = float(both.use[0]) if shared == 1 else None
         means = means_of_items(both)
         left = dict(zip(means.items.tolist(), means.x.tolist(), strict=True))
@@ -326,6 +331,7 @@ def pairs_of_items(
         alone=tuple(i for i in names if i not in items),
         shared=shared,
         shared_at=shared_at,
+        unmatched=unmatched,
         lacking=lacking,
         lacking_by=by,
         mixed=mixed,

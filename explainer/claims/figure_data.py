@@ -98,9 +98,15 @@ class OverUseData:
                    for line in self.lines if line.use)  # fmt: skip
 
     @property
-    def unlike(self) -> int:
-        """How many lines there are to see: some read the same all the way."""
-        return len({(line.use, line.y) for line in self.lines})
+    def drawn(self) -> tuple[tuple[tuple[float, ...], tuple[float, ...]], ...]:
+        """The places of each line; one read once only has a lone mark, and no line."""
+        return tuple((line.use, line.y) for line in self.lines if len(line.use) > 1)
+
+    @property
+    def covered(self) -> int:
+        """How many lone marks lie on a mark of another item."""
+        marks = Counter(m for line in self.lines for m in zip(line.use, line.y, strict=True))
+        return sum(marks[line.use[0], line.y[0]] > 1 for line in self.lines if len(line.use) == 1)
 
     @property
     def uneven(self) -> bool:
@@ -176,11 +182,27 @@ class ScatterData:
     """Over how many checkpoints an average goes where not all items were read at the same: those
     that all share; 0 where they share none and each has its own.  None where all were read alike.
     """
+    shared_at: float | None = None
+    """Which one that is, where they share one."""
+    unmatched: bool = False
+    """Some items have readings of x or of y alone, which their averages leave out."""
     expected: tuple[tuple[float, float], tuple[float, float]] | None = None
     """(x, y) where journeys start on average, and where one from there would end that changed by
     their average x along the line across items."""
     by: str | None = None
     """The column whose values are the dots' groups."""
+
+    @property
+    def lone(self) -> int:
+        """Of how many items one point alone is drawn."""
+        return sum(count == 1 for count in Counter(p.item for p in self.points).values())
+
+    @property
+    def still(self) -> int:
+        """How many have several points, all at one place across."""
+        at = {item: [p.x for p in self.points if p.item == item]
+              for item in {p.item for p in self.points}}
+        return sum(len(xs) > 1 and len(set(xs)) == 1 for xs in at.values())
 
     @property
     def spots(self) -> int:

@@ -40,6 +40,9 @@ class SameLineDetail(LinkDetail):
     n_line: int | None = None
     """How many items the line between them is of, where it is their own: one that did not move
     lies on it, too."""
+    line_own: bool = False
+    """That line is of all that each was read, where some were read at other checkpoints: a link,
+    and a figure, keep to those that all share."""
     slope_within: float | None = published("Slope within a {item}", "slope")
     slope_between: float | None = published("Slope between {items}", "slope")
     slope_difference: float | None = published("Difference of the slopes")
@@ -67,6 +70,7 @@ def judge(case: Case) -> Verdict:
         "slope_within_low": inner.slope.at95.low, "slope_within_high": inner.slope.at95.high,
         "slope_between": line.value if isinstance(line, Estimate) else None,
         "items_same_sign": inner.items_same_sign,
+        "line_own": test.line_from is None and bool(evidence.at_shared(pairs)[1]),
     }  # fmt: skip
     groups = evidence.groups_of(case.study, (y[0], x[0]), pairs.names)
     if groups is not None:

@@ -95,10 +95,11 @@ def test_up_to_how_often_is_how_often_one_was_read(
     [
         ((EACH, EACH, EACH, EACH), "its average."),
         ((EACH, EACH, EACH, (0, 30)), "its average over the 2 checkpoints that all of them share."),
-        ((EACH, EACH, EACH, (0,)), "its reading at the one checkpoint that all of them share."),
+        ((EACH, EACH, EACH, (0,)),
+         "its reading at the start, the one checkpoint that all of them share."),
         (((0, 30), (30, 60), (0, 60), EACH), "its average, each over checkpoints of its own."),
     ],
-)
+)  # fmt: skip
 @pytest.mark.parametrize("join", ["yes", "no"])
 def test_an_average_says_over_which_checkpoints(
     judged: Judge, games: tuple[tuple[int, ...], ...], said: str, join: str

@@ -32,7 +32,7 @@ DRAWN = {
     "shot-series": ((r"\bdots?\b", DATA), (r"\blines?\b|\bdrift\b|\bringed\b", SUMMARY)),
     "ball-paths": ((r"\bthin lines?\b", DATA), (r"\bbold lines?\b|\bband", SUMMARY)),
     "groups": ((r"\bdots?\b", DATA), (r"\baverages?\b|\bbars?\b|\bupright\b", SUMMARY)),
-    "rates": ((r"\bsloping lines?\b", DATA), (r"\bcross(?:es)?\b", SUMMARY)),
+    "rates": ((r"\beach line\b", DATA), (r"\bcross(?:es)?\b", SUMMARY)),
     "gauge": ((r"\bdots?\b", DATA), (r"\bbar\b", SUMMARY)),
     "limit": ((r"\bmarks?\b", DATA),),
 }

@@ -253,7 +253,7 @@ DRAWN = {
                     (r"lines? through the dots|[Ee]ach short bar", SUMMARY)),
     "ball-paths": ((r"thin line", DATA), (r"bold lines?", SUMMARY)),
     "groups": ((r"[Ee]ach dot|Dots joined", DATA), (r"short bar", SUMMARY)),
-    "rates": ((r"sloping line|[Ee]ach cross", DATA), (r"cross(?:es)?\b", SUMMARY)),
+    "rates": ((r"[Ee]ach line is|[Ee]ach cross", DATA), (r"cross(?:es)?\b", SUMMARY)),
     "gauge": ((r"[Ee]ach dot", DATA), (r"bar at the side", SUMMARY)),
     "limit": ((r"[Ee]ach mark", DATA),),
 }

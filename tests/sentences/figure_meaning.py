@@ -29,7 +29,7 @@ _WORDS = {
     "n": _MANY, "nc": _MANY, "item": _NOUN, "items": rf"(?:[\w ]+ )?(?:{_NOUN})",
     "term": _TERM, "fell": "fell|rose", "drop": "drop|rise", "down": "down|up",
     "oddfell": "fell|rose", "middledrop": "drop|rise", "odddown": "down|up",
-    "who": rf"(?:{_NOUN}) \w+", "turnpart": "first|last",
+    "who": rf"(?:{_NOUN}) \w+", "turnpart": "first|last", "solepart": "first|last",
     "Who": r"[A-Z]\w+ \w+",
     "together": "together|opposite ways", "lessmore": "less|more", "climbs": "climbs|drops",
     "rise": "rise|fall", "irises": "rises|falls", "tended": r"[\w ]+?", "more": r"[\w ]+?",
@@ -47,9 +47,9 @@ _WORDS = {
     "bygroup": r".+", "xmore": r"[\w ]+?", "*": ".+?",
     **dict.fromkeys(("limit", "most", "zone", "zonetop"), rf"{_NUMBER}[%\w ]*?"),
     **dict.fromkeys(("a", "b", "wide", "ahead", "behind", "lahead", "lbehind"), r"[\w ]+?"),
-    **dict.fromkeys(("same", "nb", "inside", "all", "changes", "passes", "fails",
-                     "close", "flags", "of", "count", "ng",
-                     "first", "last", "few"), r"[\w,-]+"),
+    **dict.fromkeys(("same", "nb", "inside", "loner", "still", "napart", "all", "changes", "passes",
+                     "fails", "close", "flags", "of", "count", "ng", "first", "last",
+                     "few"), r"[\w,-]+"),
     **dict.fromkeys(("rng", "irng"), _RANGE), "by": r"(?:game|games)? ?\d+(?: games)?",
     **dict.fromkeys(("gone", "past"), r"(?:game|games)? ?\d+(?: games)?"), "drawn": ".+? to .+?",
     "share": r"(?:about |over |nearly |almost )?[\w ]+|\d+(?:\.\d+)?%",
@@ -290,12 +290,12 @@ def _drawn(t: FigureTruth, name: str, text: str) -> bool:
 
 #: What each kind of place must hold to be so; a name of a number must be that number.
 PLACES: dict[str, Callable[[FigureTruth, str, str], bool]] = {
-    "n nc same inside all changes passes fails close flags of count ng first last shots "
-    "operators": _counted,
+    "n nc same inside loner still napart all changes passes fails close flags of count ng first "
+    "last shots operators": _counted,
     "fell drop down oddfell middledrop odddown gaplower together lessmore irises climbs rise": _way,
     "tended": _tended, "morestate": _state, "when": _when, "share": _share, "bygroup": _each,
     "zone zonetop": _zone,
-    "who Who a b wide ahead behind lahead lbehind high low turnpart": _named,
+    "who Who a b wide ahead behind lahead lbehind high low turnpart solepart": _named,
     "outside": lambda t, name, text: text == t.is_["outside"],
     "lowest highest": _edge, "drawn": _drawn,
     "rng irng": lambda t, name, text: _both(t.is_[name], text),

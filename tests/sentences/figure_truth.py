@@ -135,13 +135,29 @@ def _over_use(truth: FigureTruth, found: Found, world: World, figure: dict[str, 
             for whole in [change["change"]] for late in world.uses if late > early["by"]  # type: ignore[index]
         }
     if odd is not None:
-        own = sorted(changes(world, figure["y"], change["from"], change["to"]))  # type: ignore[index]
-        below, above = own[(len(own) - 1) // 2], own[len(own) // 2]
-        middle = (below + above) / 2
-        so |= {"odd": True, "oddnumber": len(own) % 2 == 1, "evennumber": len(own) % 2 == 0,
-               "midmoved": abs(middle) > 1e-9, "midtiny": abs(middle) < 1e-6}  # fmt: skip
-        is_ |= {"who": odd["item"], "oddchange": odd["change"], "others": middle,
-                "changes": len(own)}  # fmt: skip
+        _odd(truth, odd, world, changes(world, figure["y"], change["from"], change["to"]))  # type: ignore[index]
+
+
+def _odd(truth: FigureTruth, odd: dict[str, Any], world: World, moved: pd.Series) -> None:
+    so, is_, own = truth.so, truth.is_, sorted(moved)
+    below, above = own[(len(own) - 1) // 2], own[len(own) // 2]
+    middle, apart = (below + above) / 2, _apart(world, moved)
+    so |= {"odd": True, "oddnumber": len(own) % 2 == 1, "evennumber": len(own) % 2 == 0,
+           "midmoved": abs(middle) > 1e-9, "midtiny": abs(middle) < 1e-6,
+           "oneodd": apart == 1, "manyodd": apart > 1}  # fmt: skip
+    is_ |= {"who": odd["item"], "oddchange": odd["change"], "others": middle,
+            "changes": len(own), "napart": apart}  # fmt: skip
+
+
+def _apart(world: World, own: pd.Series) -> int:
+    """How many lie three robust spreads from the middle, and from the others of their model."""
+    models = frame_of(world).drop_duplicates(world.each).set_index(world.each)["model"]
+    far, found = 3 * 1.4826 * (own - own.median()).abs().median(), 0
+    for item, change in own.items():
+        mates = own[(models.reindex(own.index) == models[item]) & (own.index != item)]
+        found += abs(change - own.median()) > far and not (
+            len(mates) and abs(change - mates.median()) <= far)
+    return found
 
 
 def _gone_past(world: World, y: str, by: float) -> dict[float, float]:
@@ -185,6 +201,10 @@ def _scatter(truth: FigureTruth, found: Found, world: World, figure: dict[str, A
     rows = frame_of(world, figure["table"])
     own = rows.dropna(subset=[figure["x"], figure["y"]]).groupby(world.each)[figure["x"]]
     so["loners"], is_["inside"] = bool((own.count() < 2).any()), int((own.nunique() > 1).sum())
+    is_ |= {"loner": int((own.count() == 1).sum()),
+            "still": int(((own.count() > 1) & (own.nunique() == 1)).sum())}
+    for name in ("loner", "still"):
+        so |= {name: is_[name] > 0, f"one{name}": is_[name] == 1, f"no{name}": is_[name] == 0}
     so["trails"], is_["all"] = not so["loners"], is_["n"]
     if so["notjoined"] and not figure.get("line_from"):  # a dot is an average
         dots = _means(world, figure)[figure["y"]]
@@ -223,6 +243,12 @@ def _scatter(truth: FigureTruth, found: Found, world: World, figure: dict[str, A
     so["twolines"] = not so["oneline"]
     claims = [c["test"] for c in world.claims]
     so["held"] = any(c["kind"] == "association" for c in claims)  # may hold the group alike
+    both = rows.dropna(subset=[figure["x"], figure["y"]])
+    places = [set(own["games"]) for _, own in both.groupby(world.each)] if so["joined"] else []
+    shared = set.intersection(*places) if places else set()
+    so["lineown"] = bool(shared) and any(own != shared for own in places) and any(
+        c["kind"] == "same-line" and not c.get("line_from")
+        and (c["x"], c["y"]) == (figure["x"], figure["y"]) for c in claims)  # fmt: skip
 
 
 def _between_models(
@@ -270,6 +296,14 @@ def _shots(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     frame = frame_of(world, "shots")
     is_["shots"] = len(frame)
     so["dotted"] = frame[world.each].nunique() <= 6  # of more series the lines alone are drawn
+    runs = frame.groupby(world.each)["shot"]
+    longest, drift = runs.max().sub(runs.min()).idxmax(), found.get("drift") or {}
+    is_["longest"] = int(runs.count()[longest])
+    is_["margin"] = matters = 0.5  # of ball speed, as these studies have it
+    reach = [drift.get(end) for end in ("low", "high")]
+    most = float("inf") if None in reach else max(map(abs, reach))
+    so["tiny"] = most * float(runs.max().sub(runs.min()).max()) < matters
+    so["longer"] = not so["tiny"]
     flagged = found.get("flagged")
     so["flagged"] = flagged is not None
     if flagged is not None:
@@ -299,6 +333,11 @@ def _paths(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     lone = sum(len(marks) == 1 for marks in whole.values())
     so |= {"lines": not lone, "marks": lone == len(whole), "linesmarks": 0 < lone < len(whole)}
     so |= {"manypaths": len(whole) > 1, "onepath": len(whole) == 1, "nopath": not whole}
+    of_one = [part for part, of in frame.groupby("part") if of[world.each].nunique() == 1]
+    so |= {"solepath": len(of_one) == 1, "solepaths": len(of_one) > 1, "notsole": not of_one,
+           "markless": not set.intersection(*whole.values(), *[set()] * (not whole))}  # fmt: skip
+    so["commonmark"] = not so["markless"]
+    is_["solepart"] = of_one[0] if of_one else ""
     so |= {"apart": bool(apart and apart["count"]), "notapart": bool(apart and not apart["count"]),
            "once": bool(apart and apart["count"] == 1),
            "often": bool(apart and apart["count"] > 1)}  # fmt: skip

@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 from hypothesis import assume, given, strategies as st
 
+from explainer import units
 from explainer.claims.judge import judge
 from explainer.study.load import find_study, load_study
 from explainer.words.phrases.book import numbers_of
@@ -136,7 +137,9 @@ def test_a_range_is_told_by_the_same_rounding_on_every_way(
     sentence = Sized(value, low, high, unit).span
     switched = "".join(p.other or p.text for p in pieces(sentence))
     numbers = [m.replace(",", "") for m in _NUMBER.findall(switched)]
-    wanted = [converted(figures, unit) for figures in ends]
+    # both to one digit, that of the finer: 2.7 to 10.8, though 10.8 alone would be 11
+    last = max(len(converted(figures, unit).partition(".")[2]) for figures in ends)
+    wanted = [say.fixed(units.convert(end.value, unit, EXACTLY[unit][0]), -last) for end in ends]
     assert numbers == [w.replace(",", "") for w in wanted]
     assert Sized(value, low, high, unit).span_bare == " to ".join(ends)
 
@@ -310,7 +313,7 @@ def test_what_prose_would_have_to_guess_is_known() -> None:
         range=slope.range,
     )  # fmt: skip
     assert text == "About 0.83 boards for every 10 microinches, likely 0.50 to 1.10"
-    assert switched(text, numbers) == "About 2.2 cm for every 0.25 µm, likely 1.4 to 2.97"
+    assert switched(text, numbers) == "About 2.2 cm for every 0.254 µm, likely 1.35 to 2.97"
     drop = Sized(-0.5, -2.6, 1.6, "board")
     text, numbers = spoken_by_a_phrase("{{ a }} at ball 7 of 12.", a=drop.range_unit)
     assert switched(text, numbers) == "A drop of 7.0 cm to a rise of 4.3 at ball 7 of 12."

@@ -29,8 +29,8 @@ HOME = Path(__file__).resolve().parents[2]
          "more than 1.23 but less than 1.31 µm"),
         ("A drop of 2.3 boards to a rise of 1.2.", "A drop of 6.2 cm to a rise of 3.2."),
         ("0.5 boards for every 10 microinches (−0.5 to 0.6)",
-         "1.4 cm for every 0.25 µm (−1.4 to 1.6)"),
-        ("2 boards for every inch", "5.4 cm for every 25 mm"),
+         "1.4 cm for every 0.254 µm (−1.4 to 1.6)"),
+        ("2 boards for every inch", "5.4 cm for every 25.4 mm"),
         # What might be something else is never converted; the other system stands beside.
         ("A link of 0.95 between 12 microinches and hook.",
          "A link of 0.95 between 12 microinches (0.30 µm) and hook."),

@@ -86,5 +86,6 @@ def _walk(study: Study, result: FigureResult) -> Walk | None:
     figure = result.figure
     if not figure.walked:
         return None
-    odd = next((f.numbers["item"] for f in result.findings if f.kind == "odd-item"), "")
+    odd = next((f.numbers["item"] for f in result.findings
+                if f.kind == "odd-item" and "apart" not in f.numbers), "")  # fmt: skip
     return walk(study, figure, result.data, str(odd))

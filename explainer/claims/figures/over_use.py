@@ -205,23 +205,34 @@ def _changes(data: OverUseData) -> list[tuple[str, float]]:
 
 
 def _odd(data: OverUseData, changes: list[tuple[str, float]]) -> list[Finding]:
-    """The item whose change stands furthest from the others', if it stands apart at all."""
+    """The item whose change stands furthest from the others', if it stands apart at all, and how
+    many stand apart with it."""
     if len(changes) < 5:
         return []
     d = np.array([c for _, c in changes])
     middle = float(np.median(d))
     spread = 1.4826 * float(np.median(np.abs(d - middle)))
-    which = int(np.argmax(np.abs(d - middle)))
-    if spread == 0 or abs(d[which] - middle) <= ODD * spread:
+    far = np.abs(d - middle)
+    apart = [i for i in np.argsort(-far, kind="stable").tolist() if spread and far[i] > ODD * spread
+             and not _with_its_model(data, changes, i, ODD * spread)]  # fmt: skip
+    if not apart or apart[0] != int(np.argmax(far)):
         return []
-    name = changes[which][0]
+    name, change = changes[apart[0]]
+    line = next(ln for ln in data.lines if ln.item == name)
+    return [Finding("odd-item", {
+        "item": name, "change": change, "others": middle,
+        **({"apart": len(apart)} if len(apart) > 1 else {}),
+    }, (line.use[-1], line.y[-1]))]  # fmt: skip
+
+
+def _with_its_model(
+    data: OverUseData, changes: list[tuple[str, float]], which: int, reach: float
+) -> bool:
+    """Whether the others of its model stand there, too: then it is no odd one among its own."""
+    name, change = changes[which]
     mates = [c for item, c in changes if item != name and data.models
              and data.models.get(item) == data.models.get(name)]  # fmt: skip
-    if mates and abs(d[which] - float(np.median(mates))) <= ODD * spread:
-        return []  # its whole model stands there: no odd one among its own
-    line = next(ln for ln in data.lines if ln.item == name)
-    return [Finding("odd-item", {"item": name, "change": float(d[which]), "others": middle},
-                    (line.use[-1], line.y[-1]))]  # fmt: skip
+    return bool(mates) and abs(change - float(np.median(mates))) <= reach
 
 
 def _by_group(data: OverUseData, changes: dict[str, float]) -> list[Finding]:

@@ -53,6 +53,8 @@ def picture(study: Study, figure: Scatter, verdicts: Sequence[Verdict]) -> Figur
         one=str(line_of.items[lone[0]]) if lone else "",
         at=point,
         shared=means.shared,
+        shared_at=means.shared_at,
+        unmatched=means.unmatched,
         expected=_expected(many, fit)
         if figure.joined and used and isinstance(r, Estimate) and r.at95.excludes(0.0) and not lone
         else None,

@@ -233,7 +233,7 @@ _NAMES = """
     fragile_range fragile_without group_only
     gauge_unknown group_word groups_apart groups_other in_groups between_groups
     moved_items n_moved
-    ranks_opposite shared_checkpoints each_alone lacking lacking_by mixed
+    ranks_opposite shared_checkpoints unmatched each_alone lacking lacking_by mixed
     shared_part step_at guard has_range inside item items its itself kind likely line_from lost
     lower
     margin maybe_small mdd mean_of measured measured_from measured_to mix_ahead n
@@ -482,6 +482,7 @@ def _design_facts(d: Detail, study: Study, table: Table | None, item: str) -> Fa
         "groups_apart": d.groups_apart, "between_groups": d.between_groups,
         "groups_other": getattr(d, "groups_other", False),
         "shared_checkpoints": cardinal(shared) if shared else None, "each_alone": d.each_alone,
+        "unmatched": d.unmatched and not shared,
         "lacking": tally(len(d.lacking), item) if d.lacking else None, "mixed": d.mixed,
         "lacking_by": d.lacking_by.replace("_", " "),
         "shared_part": d.shared_part, "gauge_unknown": d.gauge_unknown,

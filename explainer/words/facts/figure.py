@@ -14,7 +14,7 @@ from typing import Any
 
 from explainer import units
 from explainer.claims import evidence
-from explainer.claims.figure_data import PANELS, SHOTS, GroupsData
+from explainer.claims.figure_data import PANELS, SHOTS, GroupsData, ScatterData, ShotSeriesData
 from explainer.claims.verdict import FigureResult, Finding
 from explainer.study.description import figures as f
 from explainer.study.model import Study, Table
@@ -189,8 +189,9 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "n_change": change.get("n_items", 0),
         "of_both": change.get("n_items", 0) < result.n_items,
         "who_went": _who_went(change.get("n_items", 0), result.n_items, item, once),
-        "bold": len(data.lines) > 1 and bool(data.means), "n_unlike": data.unlike,
-        "lone": any(len(line.use) < 2 for line in data.lines),
+        "bold": len(data.lines) > 1 and bool(data.means), "n_lines": len(data.drawn),
+        "n_unlike": len(set(data.drawn)), "n_covered": data.covered,
+        "n_lone": sum(len(line.use) == 1 for line in data.lines),
         "balls_changed": tally(change.get("n_items", 0), item),
         "all_changed": all_of(change.get("n_items", 0), item),
         "mean_from": means[0], "mean_to": means[1],
@@ -229,7 +230,8 @@ def _odd(odd: Mapping[str, Any] | None, unit: str, item: str) -> Facts:
     """The one that stands out, its change, and the median of all changes as a size and its way."""
     if odd is None:
         return dict.fromkeys(
-            ("odd", "odd_change", "odd_moved", "odd_others", "odd_middle", "odd_still"))
+            ("odd", "odd_change", "odd_moved", "odd_others", "odd_middle", "odd_still",
+             "n_odd"))
     middle = Sized(odd["others"], None, None, unit)
     return {
         "odd": named(item, odd["item"]),
@@ -237,7 +239,7 @@ def _odd(odd: Mapping[str, Any] | None, unit: str, item: str) -> Facts:
         "odd_moved": ways.moves(1 if odd["change"] > 0 else -1)["fell"],
         "odd_others": middle.rough,
         "odd_middle": "" if middle.rough == words("nothing") else ways.moves(middle.sign)["drop"],
-        "odd_still": bool(odd.get("still")),
+        "odd_still": bool(odd.get("still")), "n_odd": odd.get("apart", 1),
     }
 
 
@@ -316,7 +318,7 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "step": step, "joined": data.joined, "fitted": data.between is not None,
         "inner": data.joined and data.within is not None,
         "without": data.without is not None,
-        "once_read": 1 in Counter(p.item for p in data.points).values(),
+        "n_lone": data.lone, "n_still": data.still,
         "n_inside": inner["n_items"] if inner else 0,
         "inside": inside.size if inner else None, "inside_step": inside_step,
         "inside_flat": inside.vanishes, "inside_signed": inside.signed,
@@ -335,20 +337,21 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "n_spots": data.spots,
         "placed": f"what it read {at_point(table, data.at)}" if data.at is not None
         else f"{pronouns(item)['its']} {'reading' if once_each else 'average'}"
-        f"{_over(data.shared)}", "over_shared": _over(data.shared),
+        f"{_over(data, table)}", "over_shared": _over(data, table),
         "other_line": bool(data.line_points), "n_other": len(data.line_points),
         "groups": groups_in_words([p.group for p in data.item_means], data.by),
         **ends_of([p.y for p in data.points], my.unit),
     }  # fmt: skip
 
 
-def _over(shared: int | None) -> str:
+def _over(data: ScatterData, table: Table) -> str:
     """Over which checkpoints an average goes, where that is not over all of them."""
-    if not shared:
-        return "" if shared is None else ", each over checkpoints of its own"
-    if shared == 1:
-        return " at the one checkpoint that all of them share"
-    return f" over the {tally(shared, 'checkpoint')} that all of them share"
+    if data.shared_at is not None:
+        return f" {at_point(table, data.shared_at)}, the one checkpoint that all of them share"
+    if not data.shared:
+        both = " of the times when both were read" if data.unmatched else ""
+        return f"{both}, each over checkpoints of its own" if data.shared == 0 else both
+    return f" over the {tally(data.shared, 'checkpoint')} that all of them share"
 
 
 def _name(operand: Any) -> str:
@@ -365,6 +368,7 @@ def _shot_series(result: FigureResult, study: Study, table: Table, found: Found)
     shots = [shot for series in data.series for shot in series.shots]
     longest = max((len(series.shots) for series in data.series), default=1)
     slope, step = per_step(replace(sized, widest=float(longest)))
+    runs = [len(series.shots) for series in data.series if series.shots] or [0]
     many = sum(bool(s.shots) for s in data.series) > PANELS  # a line each, and no dots
     change = Sized(ends_["change"] if ends_ else None, None, None, gap_unit(unit))
     return {
@@ -373,6 +377,8 @@ def _shot_series(result: FigureResult, study: Study, table: Table, found: Found)
         "shot": order, "shots": plural_of(order), "n_shots": tally(len(shots), order),
         "run": 0 if many else data.run, "many": many,
         "crowded": any(len(series.shots) > SHOTS for series in data.series),
+        "runs": str(runs[0]) if len(set(runs)) == 1 else f"{min(runs)} to {max(runs)}",
+        **_longest_run(data, sized, study.measure(figure.y).matters_from, order),
         "unread": max(len(table.frame) - len(shots), 0),
         "single": len(data.series) == 1,
         "drift": slope.size if drift else None, "drift_signed": slope.signed, "step": step,
@@ -387,6 +393,17 @@ def _shot_series(result: FigureResult, study: Study, table: Table, found: Found)
         "ends_last": ends_["last"] if ends_ else None, "ends_change": change.rough,
         "ends_lower": ways.moves(change.sign or -1)["lower"],
     }  # fmt: skip
+
+
+def _longest_run(
+    data: ShotSeriesData, drift: Sized, matters: float | None, order: str
+) -> Facts:
+    """Whether no drift in the range adds up to what matters over the longest run."""
+    spans = {s.shots[-1].order - s.shots[0].order: len(s.shots) for s in data.series if s.shots}
+    longest = max(spans, default=0.0)
+    small = None not in (matters, drift.low, drift.high) and bool(spans) and (
+        max(abs(drift.low or 0.0), abs(drift.high or 0.0)) * longest < (matters or 0.0))
+    return {"small": small, "longest": tally(spans[longest], order) if spans else ""}
 
 
 def _flags(flagged: Mapping[str, Any] | None, order: str, item: str) -> str:

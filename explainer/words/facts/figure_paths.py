@@ -46,7 +46,8 @@ def ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -
         "patched": data.patched, "read_between": data.read_between,
         "lone_marks": sum(len(line.distance) == 1 for line in data.lines),
         "most_in_one": max((line.n_items for line in data.lines), default=0),
-        "hand": figure.hand,
+        "least_in_one": min((line.n_items for line in data.lines), default=0),
+        **_apart_from(data, names), "hand": figure.hand,
         "same_feet": len({(min(line.distance), max(line.distance)) for line in data.lines}) < 2,
         "feet_from": bare(number(min(feet)), "foot") if len(set(feet)) > 1 else "",
         "feet_to": _feet(max(feet, default=0.0), many=len(set(feet)) > 1),
@@ -63,6 +64,15 @@ def ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -
         "apart_of": apart["distances"] if apart else 0,
         "largest": largest.rough, "largest_at": _feet(apart["largest_at"]) if apart else "",
     }  # fmt: skip
+
+
+def _apart_from(data: BallPathsData, told: list[str]) -> Facts:
+    """Of the first and the last line, which are held against one another: whether they have a mark
+    in common, and which of them is of one item alone."""
+    ends = {0: data.lines[0], len(told) - 1: data.lines[-1]} if told else {}
+    marks = [set(line.distance) for line in ends.values()]
+    return {"no_mark": bool(marks) and not set.intersection(*marks),
+            "alone": [told[place] for place, line in ends.items() if line.n_items == 1]}
 
 
 def _turns(data: BallPathsData, told: list[str]) -> Facts:

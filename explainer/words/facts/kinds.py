@@ -268,7 +268,7 @@ def _held(v: Verdict, study: Study, table: Table | None, own: str) -> Facts:
 
 @tells(
     "at_most between between_step between_way flat inside inside_way levels line_from line_over "
-    "mostly no_slope opposite same_sign share_words slope slope_range slope_range_unit "
+    "line_own mostly no_slope opposite same_sign share_words slope slope_range slope_range_unit "
     "slope_signed slope_span step together x_less x_more x_term x_went y_claimed y_said y_term "
     "y_then y_went"
 )
@@ -298,7 +298,7 @@ def _journey(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "share_words": sized.as_share if v.unit == "share" else "",
         "line_from": test.line_from if isinstance(test, t.SameLine) else None,
         "line_over": _line_over(v, item_of(v, study, table)),
-        **_most(study), **_levels(v, unit, seen),
+        "line_own": getattr(d, "line_own", False), **_most(study), **_levels(v, unit, seen),
     }  # fmt: skip
 
 
@@ -445,8 +445,8 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 
 @tells(
-    "at_least exact extreme last close failed fails guard guard_bare larger_u limit none_meets "
-    "passed passes term two_sided unit unsure when unread"
+    "at_least exact extreme last close failed fails guard guard_bare larger_u limit limit_side "
+    "none_meets passed passes term two_sided unit unsure when unread"
 )
 def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """limit."""
@@ -464,6 +464,7 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         **who_was_read(v.n_items, item, bool(d.without)),
         "term": study.term(test.measure), "two_sided": both, "unit": unit,
         "limit": set_range(test.at_least, test.at_most, unit) if both else set_level(limit, unit),
+        "limit_side": "" if both else " or more" if test.at_least is not None else " or less",
         "at_least": test.at_least is not None, "extreme": "" if test.take == "mean" else test.take,
         "passes": len(by_call["pass"]), "fails": len(by_call["fail"]),
         "close": len(by_call["too-close"]), "failed": the_ones(item, by_call["fail"], study, table),

@@ -29,7 +29,7 @@ def study_facts(judgement: Judgement) -> Facts:
         "described": stopped(" ".join((description.tested.described or "").split())),
         "invented": description.is_invented, "unconfirmed": study.unconfirmed,
         **table_facts(study, main),
-        "others": any(set(t.items) - set(main[0].items) for t in of_kind),
+        "others": len({i for t in of_kind for i in t.items} - set(main[0].items)),
     }  # fmt: skip
 
 

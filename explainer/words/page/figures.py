@@ -201,6 +201,7 @@ def figure_known(
         **_claimed_range(shown_claim(judgement, result), result),
         **_windows(teller, judgement, result),
         "held": _held_alike(teller, judgement, result),
+        "line_elsewhere": _line_elsewhere(judgement, result),
     }
 
 
@@ -290,6 +291,16 @@ def _held_alike(teller: Teller, judgement: Judgement, result: FigureResult) -> s
     if verdict is None or verdict.test.kind != "association":
         return ""
     return str(claim_facts(teller, judgement, verdict)["given"])
+
+
+def _line_elsewhere(judgement: Judgement, result: FigureResult) -> bool:
+    """Whether a claim on these two measures has a line between items that is not the figure's."""
+    drawn = (getattr(result.figure, "x", None), getattr(result.figure, "y", None))
+    return any(
+        getattr(part.detail, "line_own", False)
+        and (getattr(part.test, "x", None), getattr(part.test, "y", None)) == drawn
+        for verdict in judgement.verdicts for part in verdict.each
+    )  # fmt: skip
 
 
 def _table_of(study: Study, result: FigureResult) -> Table:

@@ -15,14 +15,15 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, fields, is_dataclass, replace
 from functools import lru_cache
+from itertools import pairwise
 from types import MappingProxyType
-from typing import Any, Literal, TypeVar
+from typing import Any, Literal, TypeGuard, TypeVar
 
 from explainer import units
 from explainer.claims.verdict import Strip
 from explainer.study.model import Study
 from explainer.words.language import language
-from explainer.words.quantity.numbers import MINUS, bare, told_in, with_short
+from explainer.words.quantity.numbers import MINUS, bare, fixed, told_in, with_short
 from explainer.words.sentence import (
     SENTENCE,
     Figures,
@@ -184,9 +185,11 @@ def _unit_of(sentence: str) -> str:
 
 
 def converted(
-    figures: str, unit: str, limits: Limits = NONE, finest: int | None = None
+    figures: str, unit: str, limits: Limits = NONE, finest: int | None = None, step: bool = False
 ) -> str:
     """A number as it is told, in the other system; empty where ``unit`` is at home in both.
+
+    A ``step`` is exact, and what comes for every one of it was worked out for all of it: 0.254 µm.
 
     One of ``limits`` is exact however few digits it needs, so it gets its own: held to 50
     microinches, nobody should be told 1.3 µm, which is 51.  ``finest``: see ``told_in``.
@@ -198,7 +201,7 @@ def converted(
     if isinstance(figures, Figures) and figures.pair:  # a reading beside another, at a limit or not
         digits = None
     if digits is None:
-        return told_in(figures, unit, other, finest=finest)
+        return told_in(figures, unit, other, LEAST if step else 2, finest)
     # 7.62 mm, though 7.6454 of the same zone takes five digits
     told = [told_in(str(figures), unit, other, n) for n in range(LEAST, digits + 1)]
     return next(text for text in told if _same(text, told[-1]))
@@ -227,7 +230,8 @@ def _cut(
     for run in _runs(ours):
         start, end = run[0].start, run[-1].end
         yield from _read(sentence[at:start], limits)
-        yield _told(ours.part(start, end), run, limits, finest)
+        step = ours.endswith(_STEPS, 0, start)
+        yield _told(ours.part(start, end), run, limits, finest, step)
         at = end
     yield from _read(sentence[at:], limits)
 
@@ -273,8 +277,32 @@ def _runs(ours: Sentence) -> Iterator[tuple[Place, ...]]:
         yield run
 
 
+def _made(
+    text: Sentence, run: tuple[Place, ...], unit: str, limits: Limits, finest: Mapping[str, int]
+) -> list[str]:
+    """The numbers of a run in the other system, both ends of a range to the same digit."""
+    made = [converted(place.figures, unit, limits, finest.get(unit)) for place in run]
+    for k, (first, second) in enumerate(pairwise(run)):
+        between = text[first.end - run[0].start : second.start - run[0].start]
+        ends = [e for e in (first.figures, second.figures) if _only_rounded(e, unit, limits)]
+        if between == " to " and len(ends) == 2 and len({e.place for e in ends}) == 1:
+            last = max(len(figures.partition(".")[2]) for figures in made[k : k + 2])
+            made[k : k + 2] = [
+                fixed(float(units.convert(end.value, unit, other_unit(unit) or unit)), -last)
+                for end in ends
+            ]
+    return made
+
+
+def _only_rounded(figures: str, unit: str, limits: Limits) -> TypeGuard[Figures]:
+    """Whether it is a number of ours that is held to nothing but its last digit."""
+    return (isinstance(figures, Figures) and not figures.even and not figures.pair
+            and figures.place is not None and figures[-1:].isdigit()
+            and (figures, unit) not in limits)  # fmt: skip
+
+
 def _told(
-    text: Sentence, run: tuple[Place, ...], limits: Limits, finest: Mapping[str, int]
+    text: Sentence, run: tuple[Place, ...], limits: Limits, finest: Mapping[str, int], step: bool
 ) -> Piece:
     """Known numbers of one unit, told in the other system as they are told in this one."""
     unit = units.canonical(run[0].unit)
@@ -283,9 +311,10 @@ def _told(
         return Piece(text, known=True)
     said: list[str] = []
     at = run[0].start
-    for place in run:
+    made = [converted(run[0].figures, unit, limits, step=True)] if step else \
+        _made(text, run, unit, limits, finest)  # fmt: skip
+    for place, figures in zip(run, made, strict=True):
         said.append(text[at - run[0].start : place.start - run[0].start])
-        figures = converted(place.figures, unit, limits, finest.get(unit))
         whole = with_short(figures, other) if place.whole else bare(figures, other)
         said.append(place.pair or whole)
         at = place.end
@@ -297,17 +326,20 @@ def _read(sentence: str, limits: Limits) -> Iterator[Piece]:
     """Prose at its quantities."""
     at, cut = 0, 0
     while match := _quantity().search(sentence, at):
-        step = sentence.endswith(_STEPS, 0, match.start()) and match["tail"] is not None
-        at = match.start("tail") if step else match.end()
+        step = sentence.endswith(_STEPS, 0, match.start())
+        no_tail = step and match["tail"] is not None
+        at = match.start("tail") if no_tail else match.end()
         if match.start() > cut:
             yield Piece(sentence[cut : match.start()])
-        yield _piece(match, sentence[match.start() : at], limits, tail=not step)
+        yield _piece(match, sentence[match.start() : at], limits, not no_tail, step)
         cut = at
     if cut < len(sentence):
         yield Piece(sentence[cut:])
 
 
-def _piece(match: re.Match[str], text: str, limits: Limits, tail: bool) -> Piece:
+def _piece(
+    match: re.Match[str], text: str, limits: Limits, tail: bool, step: bool
+) -> Piece:
     """One match, with every number in it converted."""
     unit = _spellings()[match["unit"]]
     other = other_unit(unit)
@@ -317,7 +349,8 @@ def _piece(match: re.Match[str], text: str, limits: Limits, tail: bool) -> Piece
     lead = f"{converted(first, unit, limits)}{joint}" if first else ""
     if match["pair"] and _every_spelling()[match["pair_unit"]] != units.canonical(other):
         return Piece(text)
-    said = match["pair"] or lead + with_short(converted(match["number"], unit, limits), other)
+    number = converted(match["number"], unit, limits, step=step)
+    said = match["pair"] or lead + with_short(number, other)
     if match["tail"] and tail:
         low, high = (converted(match[end], unit, limits) for end in ("low", "high"))
         said += f"{match['tail']}{low} to {high}"
