@@ -268,8 +268,9 @@ def _held(v: Verdict, study: Study, table: Table | None, own: str) -> Facts:
 
 @tells(
     "at_most between between_step between_way flat inside inside_way levels line_from line_over "
-    "mostly no_slope opposite same_sign share_words slope slope_range slope_range_unit slope_signed slope_span "
-    "step together x_less x_more x_term x_went y_claimed y_said y_term y_then y_went"
+    "mostly no_slope opposite same_sign share_words slope slope_range slope_range_unit "
+    "slope_signed slope_span step together x_less x_more x_term x_went y_claimed y_said y_term "
+    "y_then y_went"
 )
 def _journey(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """tracks-within, same-line."""
@@ -443,8 +444,8 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 
 @tells(
-    "at_least exact extreme last close failed fails guard guard_bare larger_u limit none_meets "
-    "passed passes term two_sided unit unsure when unread"
+    "all_read at_least exact extreme last close failed fails guard guard_bare larger_u limit "
+    "none_meets passed passes term two_sided unit unsure when unread"
 )
 def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """limit."""
@@ -463,6 +464,7 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "term": study.term(test.measure), "two_sided": both, "unit": unit,
         "limit": set_range(test.at_least, test.at_most, unit) if both else set_level(limit, unit),
         "at_least": test.at_least is not None, "extreme": "" if test.take == "mean" else test.take,
+        "all_read": d.all_read,
         "passes": len(by_call["pass"]), "fails": len(by_call["fail"]),
         "close": len(by_call["too-close"]), "failed": the_ones(item, by_call["fail"], study, table),
         "unsure": the_ones(item, by_call["too-close"], study, table),
