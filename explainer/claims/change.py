@@ -363,14 +363,20 @@ def only_group(case: Case, items: Sequence[str], more: Story) -> list[str]:
     return []
 
 
+def too_small(measure: Measure, margin: float | None = None) -> tuple[float, float] | None:
+    """What is too small to matter: a claim may allow more than that, and then its ``margin`` is
+    only what it allows."""
+    counts = measure.matters_from or margin
+    return (-counts, counts) if counts else None
+
+
 def change_strip(e: Estimate, side: int, at_least: float | None, measure: Measure) -> Strip:
     """Where the claim needs the change to be, and what is too small to matter."""
     line = (at_least or 0.0) * (side or 1)
     zone = (line, None) if side > 0 else (None, line) if side < 0 else None
-    margin = measure.matters_from
     return Strip(
         value=e.value, low=e.at95.low, high=e.at95.high, claim_zone=zone,
-        small_zone=(-margin, margin) if margin else None, null=0.0, unit=measure.unit,
+        small_zone=too_small(measure), null=0.0, unit=measure.unit,
         less_is=measure.less_is or "", more_is=measure.more_is or "",
         beyond=None if side else at_least or 0.0,
     )  # fmt: skip

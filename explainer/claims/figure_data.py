@@ -448,6 +448,8 @@ class LimitData:
     """By that limit another number of them passes, fails or is too close."""
     larger_u: bool = False
     """Another place of the study gives these readings a larger uncertainty than the figure does."""
+    all_read: str = ""
+    """On which side of the limit every reading lies, where all lie on one."""
 
 
 @dataclass(frozen=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -35,6 +36,8 @@ class LimitDetail(Detail):
     n_rows: int = 0
     larger_u: bool = False
     """Another place of the study gives these readings a larger uncertainty than the claim does."""
+    all_read: str = ""
+    """On which side of the limit every reading lies as it was read, where all lie on one."""
     items: tuple[dict[str, Any], ...] | None = published()
     """One call an item: item, value, call (pass, fail, too-close) and p_conform, None
     where nobody knows the gauge."""
@@ -84,14 +87,15 @@ def judge(case: Case) -> Verdict:
     if not seen.items:
         return undefined(case, Undefined("too-few-items", 0), unit=measure.unit, n_rows=0,
                          table=table.name, detail=detail)  # fmt: skip
-    rows = [
+    rows: list[dict[str, Any]] = [
         {"item": i, "value": float(v), "call": c.call,
          "p_conform": None if seen.u is None else c.p_conform}
         for i, v, c in zip(seen.items, seen.values, seen.calls, strict=True)
     ]
-    passes = [_meets(float(v), test) for v in seen.values]
     calls: list[str] = [c.call for c in seen.calls]
     conform = rules.all_conform if test.meets == "all" else rules.none_conforms
+    limits = (test.at_least, test.at_most)
+    passes = [_meets(row["value"], *limits) for row in rows]
     code = conform(calls, passes, [c.p_conform for c in seen.calls])
     reasons = ["reading-error"] if seen.chart and "too-close" in {r["call"] for r in rows} else []
     if seen.u is None:
@@ -103,7 +107,8 @@ def judge(case: Case) -> Verdict:
         case, code, reasons,
         unit=measure.unit, n_items=len(seen.items), n_rows=seen.n_rows, table=table.name,
         method="guarded acceptance, 95% one-sided",
-        detail={**detail, "guard": seen.guard, "items": rows},
+        detail={**detail, "guard": seen.guard, "items": rows,
+                "all_read": all_read(seen.values.tolist(), *limits)},
         strip=Strip(
             None, None, None, _needed(test),
             near, None, measure.unit, measure.less_is or "",
@@ -249,10 +254,17 @@ def uncertainty(
     return math.hypot(base, chart), df
 
 
-def _meets(value: float, test: LimitTest) -> bool:
-    low = -math.inf if test.at_least is None else test.at_least
-    high = math.inf if test.at_most is None else test.at_most
+def _meets(value: float, at_least: float | None, at_most: float | None) -> bool:
+    low = -math.inf if at_least is None else at_least
+    high = math.inf if at_most is None else at_most
     return low <= value <= high
+
+
+def all_read(values: Sequence[float], at_least: float | None, at_most: float | None) -> str:
+    """``meeting`` or ``missing`` the limit, where every reading does as it was read: each by itself
+    may be too close to call, and that they all lie on one side still says something."""
+    sides = {"meeting" if _meets(value, at_least, at_most) else "missing" for value in values}
+    return sides.pop() if len(sides) == 1 else ""
 
 
 def _needed(test: LimitTest) -> tuple[float | None, float | None] | None:

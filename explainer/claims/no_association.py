@@ -10,7 +10,12 @@ import numpy as np
 
 from explainer.analysis import association as stats, grouped, within as levels
 from explainer.analysis.limits import Z90, with_error
-from explainer.analysis.power import items_for_no_r, smallest_r
+from explainer.analysis.power import (
+    items_for_no_r,
+    items_within,
+    smallest_mean_effect,
+    smallest_r,
+)
 from explainer.analysis.result import Estimate, Interval, Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.association import (
@@ -80,14 +85,23 @@ def judge(case: Case) -> Verdict:
         strip=replace(
             r_strip(result, 0, 0.0), beyond=None, low=result.at90.low, high=result.at90.high,
             claim_zone=(-margin, margin) if margin else None,
-            small_zone=(-margin, margin) if margin else None,
         ),
-        power=Power(
-            smallest_r(result.n_items, case.limits["power"]),
-            items_for_no_r(margin, case.limits["power"]) if margin else None, margin, "r",
-        ),
+        power=_power(result, margin, case.limits["power"], inside),
         detail={**detail, "low90": result.at90.low, "high90": result.at90.high},
     )  # fmt: skip
+
+
+def _power(result: Estimate, margin: float | None, wanted: float, inside: bool) -> Power:
+    """What this many items could see, and how many would settle ``margin``: between items by
+    Fisher's z of a point each; inside them by how far their own slopes lie apart."""
+    n = result.n_items
+    if not inside or not result.se:
+        needed = items_for_no_r(margin, wanted) if margin else None
+        return Power(smallest_r(n, wanted), needed, margin, "r")
+    sd, means = result.se * math.sqrt(n), max(1.0, n - (result.df or n - 1.0))
+    least = smallest_mean_effect(n, sd, wanted, means=means)
+    return Power(least if least is not None and least < 1 else None,
+                 items_within(margin, sd, wanted, means=means) if margin else None, margin, "r")
 
 
 @dataclass(frozen=True)

@@ -27,6 +27,7 @@ from explainer.claims.change import (
     story,
     tipped,
     tipping,
+    too_small,
 )
 from explainer.claims.detail import published
 from explainer.claims.reading_error import gauge_of, in_change, named, smallest_seen
@@ -89,14 +90,13 @@ def judge(case: Case) -> Verdict:
     if len(seen.items) <= 3 and code == "cannot-tell" and margin is not None:
         reasons.append("too-few-items")
     both = tost_of(result, margin) if margin is not None else None
-    counts = measure.matters_from or margin  # the claim may allow more than what counts here
     return settled(
         case, code, replace(result, p=both.p if both else None),
         unit=measure.unit, n_rows=seen.n_rows, table=table.name, reasons=reasons,
         strip=Strip(
             value=result.value, low=result.at90.low, high=result.at90.high,
             claim_zone=(-margin, margin) if margin else None,
-            small_zone=(-counts, counts) if counts else None, null=0.0, unit=measure.unit,
+            small_zone=too_small(measure, margin), null=0.0, unit=measure.unit,
             less_is=measure.less_is or "", more_is=measure.more_is or "",
         ),
         power=change_power(seen.change, margin, measure.unit, case.limits,

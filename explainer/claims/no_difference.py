@@ -13,6 +13,7 @@ from explainer.claims.build import (
     settled,
     table_for,
 )
+from explainer.claims.change import too_small
 from explainer.claims.detail import Detail, published
 from explainer.claims.difference import in_their_groups, power_of_gap, set_against
 from explainer.claims.two_sides import named_twice, paired_or_not, side_of
@@ -73,8 +74,8 @@ def judge(case: Case) -> Verdict:
         unit=measure.unit, n_rows=sides.n_rows, table=table.name, reasons=reasons,
         strip=Strip(
             value=result.value, low=result.at90.low, high=result.at90.high, claim_zone=zone,
-            small_zone=zone, null=0.0, unit=measure.unit, less_is=measure.less_is or "",
-            more_is=measure.more_is or "",
+            small_zone=too_small(measure, margin), null=0.0, unit=measure.unit,
+            less_is=measure.less_is or "", more_is=measure.more_is or "",
         ),
         power=power_of_gap(case, sides, result, margin, measure.unit), detail=detail,
     )  # fmt: skip

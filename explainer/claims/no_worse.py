@@ -13,7 +13,7 @@ from explainer.claims.build import (
     settled,
     table_for,
 )
-from explainer.claims.change import only_group
+from explainer.claims.change import only_group, too_small
 from explainer.claims.detail import Detail, published
 from explainer.claims.difference import in_their_groups, power_of_gap, set_against
 from explainer.claims.two_sides import named_twice, sides_of
@@ -75,7 +75,7 @@ def judge(case: Case) -> Verdict:
         strip=Strip(
             value=result.value, low=result.at90.low, high=result.at90.high,
             claim_zone=zone if margin is not None else None,
-            small_zone=(-margin, margin) if margin is not None else None, null=0.0,
+            small_zone=too_small(measure, margin), null=0.0,
             unit=measure.unit, less_is=measure.less_is or "", more_is=measure.more_is or "",
         ),
         power=power_of_gap(case, sides, result, margin, measure.unit), detail=detail,

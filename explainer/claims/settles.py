@@ -15,6 +15,7 @@ from explainer.claims.change import (
     change_strip,
     gauge_floor,
     only_group,
+    too_small,
 )
 from explainer.claims.detail import Detail, published
 from explainer.claims.reading_error import in_change, named
@@ -84,7 +85,7 @@ def judge(case: Case) -> Verdict:
     strip = change_strip(early, side, None, measure) if fails == "early" else Strip(
         value=late.value, low=late.at90.low, high=late.at90.high,
         claim_zone=(-margin, margin) if margin else None,
-        small_zone=(-margin, margin) if margin else None, null=0.0, unit=measure.unit,
+        small_zone=too_small(measure, margin), null=0.0, unit=measure.unit,
         less_is=measure.less_is or "", more_is=measure.more_is or "",
     )  # fmt: skip
     detail |= {

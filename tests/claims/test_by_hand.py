@@ -193,8 +193,8 @@ def test_the_zone_about_a_limit(low, high, guard, near, needed, missed) -> None:
     assert limit._needed(asked("all")) == needed
     assert limit._needed(asked("none")) == missed
     ends = [v for v in (low, high) if v is not None]
-    assert all(limit._meets(v, asked("all")) for v in ends)
-    assert not limit._meets(high + 0.1 if low is None else low - 0.1, asked("all"))
+    assert all(limit._meets(v, low, high) for v in ends)
+    assert not limit._meets(high + 0.1 if low is None else low - 0.1, low, high)
 
 
 LIMITED = """\

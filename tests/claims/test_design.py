@@ -226,7 +226,7 @@ def test_of_those_that_left_only_those_read_at_the_start_are_counted(
     design = only(j).detail.design
     assert (len(design.left), design.stayed, design.whole_n) == (5, 8, 10)
     text = told(j)
-    assert "ver 10 balls, where the last reading of each of them that lacks the end" in text
+    assert "ver 10 balls, with the last readings of two of those in place of the missing" in text
     assert "each of the others" not in text
 
 

@@ -80,14 +80,17 @@ def _ranged(truth: FigureTruth, numbers: Mapping[str, Any] | None, name: str) ->
     so["tiny"], so["nottiny"] = numbers[name] == 0, numbers[name] != 0
 
 
+def _margin(world: World, figure: dict[str, Any]) -> float:
+    return {world.x[0]: world.x[3], world.y[0]: world.y[3]}[figure["y"]]
+
+
 def _over_use(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any]) -> None:
     so, is_ = truth.so, truth.is_
     change, early, odd = found.get("change"), found.get("early-step"), found.get("odd-item")
     _ranged(truth, change, "change")
     small = found.get("small")
     so["small"], so["notsmall"] = small is not None, small is None
-    margins = {world.x[0]: world.x[3], world.y[0]: world.y[3]}
-    is_["margin"] = margins[figure["y"]]
+    is_["margin"] = _margin(world, figure)
     frame = frame_of(world)
     each = len(frame.groupby([world.each, "games"]).size())
     read = frame.dropna(subset=[figure["y"]])
@@ -360,6 +363,10 @@ def _groups(truth: FigureTruth, found: Found, world: World, figure: dict[str, An
     so, is_ = truth.so, truth.is_
     gap, wide = found.get("difference"), found.get("spread")
     _ranged(truth, gap, "difference")
+    is_["margin"] = _margin(world, figure)
+    low, high = is_.get("rng", (None, None))
+    so["small"] = None not in (low, high) and max(-low, high) <= is_["margin"]
+    so["notsmall"] = not so["small"]
     frame = frame_of(world)
     at = frame[frame["games"] == figure["at"]].dropna(subset=[figure["y"]])
     means = at.groupby(["model", world.each])[figure["y"]].mean().groupby("model").mean()
@@ -469,6 +476,8 @@ def _limit(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
                                   if n and below and above) \
         or f"{'all ' if below + above > 1 else ''}{'below' if below else 'above'}" \
         f"{'' if below + above > 1 else ' them'}"  # fmt: skip
+    meet = (values >= limit) & (values <= most)
+    so["allmeet"], so["allmiss"] = bool(meet.all()), not meet.any()
     so["both"], so["oneside"] = "at_most" in figure, "at_most" not in figure
     is_["most"] = most
     # Another limit that a claim of the study holds the same readings to, and none this one.

@@ -16,6 +16,7 @@ from typing import Any
 from sentences.truth import SIDE, Truth
 from words import conftest as hand
 
+from explainer.claims.limit import all_read
 from explainer.claims.verdict import Judgement, Strip, Verdict
 
 CODES = ("backed", "leans", "cannot-tell", "against")
@@ -403,10 +404,14 @@ def _limit(
     study = hand.study([hand.claim("limit", "it", test=test)])
     made = hand.verdict(study, "it", code)
     named = ["pass"] * calls[0] + ["fail"] * calls[1] + ["too-close"] * calls[2]
-    items = tuple({"item": f"P{i}", "value": 20.0, "call": c, "p_conform": 0.5}
+    value = {"pass": 24.0, "fail": 16.0, "too-close": 20.0}
+    items = tuple({"item": f"P{i}", "value": value[c], "call": c, "p_conform": 0.5}
                   for i, c in enumerate(named))  # fmt: skip
-    verdict = replace(made, detail=replace(made.detail, items=items, guard=guard))
-    truth = Truth("limit", {"at_least": 20.0}, 8, more={
+    read = [value[c] for c in named]
+    verdict = replace(made, detail=replace(
+        made.detail, items=items, guard=guard, all_read=all_read(read, 20.0, test.get("at_most"))))
+    truth = Truth("limit", {"at_least": 20.0, **test}, 8, more={
+        "right": len(read) - calls[1], "wrong": calls[1],
         "passes": calls[0], "fails": calls[1], "close": calls[2], "guard": guard,
     })  # fmt: skip
     return Case(hand.judgement(study, (verdict,)), verdict, truth)

@@ -122,6 +122,11 @@ def _meets(r: tuple[float, float], zone: tuple[float, float]) -> str:
     return "out" if r[1] < zone[0] or r[0] > zone[1] else "part"
 
 
+def _limits(test: Mapping[str, object]) -> dict[str, bool]:
+    low, high = "at_least" in test, "at_most" in test
+    return {"both": low and high, "lowonly": low and not high, "highonly": high and not low}
+
+
 def _moved_out(t: Truth, r: tuple[float, float], share: float) -> str:
     """What ``_needs`` says with both ends farther out by so much of the width."""
     by = share * (r[1] - r[0])
@@ -149,6 +154,8 @@ def _so(t: Truth) -> Mapping[str, bool]:
                 "allclose": m["close"] == t.n, "notallclose": m["close"] < (t.n or 0) or t.n == 1,
                 "unread": bool(m.get("unread")), "allread": not m.get("unread"),
                 "nopass": not m["passes"], "allfail": m["fails"] == t.n,
+                "allright": m["right"] == t.n, "allwrong": m["wrong"] == t.n,
+                **_limits(t.test),
                 "pass": m["passes"] > 0, "guard": bool(m["guard"]),
                 "noguard": not m["guard"],
                 "whole": m["passes"] + m["fails"] + m["close"] == t.n})  # fmt: skip
@@ -207,7 +214,7 @@ def _so(t: Truth) -> Mapping[str, bool]:
         "all": max(t.ups or 0, t.downs or 0) == t.n, "notall": _along(t) != t.n,
         "way": bool(t.side), "noway": not t.side, "paired": paired, "unpaired": not paired,
         **_allowed(t, value, where == "in"), "nomargin": t.margin is None,
-        "slight": (t.margin or 0.0) <= 0.3,
+        "slight": (t.margin or 0.0) <= 0.3, "notslight": (t.margin or 0.0) > 0.3,
         "detects": "detects" in t.more,
         "ragged": bool(t.more.get("ragged")), "evenway": not t.more.get("ragged"),
         "uneven": t.more.get("uneven") is not None and not t.more["ragged"],

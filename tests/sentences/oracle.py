@@ -89,7 +89,8 @@ def _clear(t: Truth, m: re.Match[str]) -> bool | None:
 
 @rule(r"average (?:[\w' ]+ )?of [\w-]+ \w+ (fell|rose) |went (down|up) by|that is a (drop|rise)|, a "
       r"(drop|rise) of about|looks like a (drop|rise)|is a (drop|rise)\.|There is a (drop|rise) in"
-      r"|is that [\w ]+ (fell|rose) |(?<!Does )drift(?:ed)? (down|up)(?! or| of| by)|drift of [^,.]*, (down|up)"
+      r"|is that [\w ]+ (fell|rose) |(?<!Does )drift (down|up)(?! or| of| by| over| as)"  # "Does it drift up over the shots?" asks
+      r"|drifted (down|up)(?! or| of| by)|drift of [^,.]*, (down|up)"
       r"|is (down|up) by"
       r"|went (down|up):|average (drop|rise) (?:in|of)|the other way, (down|up) by|"
       r"(fell|rose) here, and", "the estimate goes that way")  # fmt: skip

@@ -94,6 +94,7 @@ def unnamed(judgement: Judgement) -> Iterator[str]:
     every: set[float] = {float(n) for n in range(len(judgement.verdicts) + 1)}
     for v in judgement.verdicts:
         found = {n for n in known(judgement, records[v.claim.id], v) if math.isfinite(n)}
+        found |= set(numbers_in(published["thresholds"]))
         every |= found
         for text in texts(said.claims[v.claim.id]):
             for number in NUMBER.findall(METRIC.sub("", text)):

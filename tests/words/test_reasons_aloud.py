@@ -78,14 +78,16 @@ ROWS: tuple[tuple[str, str, dict[str, Any], str, str], ...] = (
 )  # fmt: skip
 
 
-def heard(made: SimpleNamespace, kind: str, reason: str, found: dict[str, Any]) -> list[str]:
+def heard(
+    made: SimpleNamespace, kind: str, reason: str, found: dict[str, Any], n: int = 8,
+) -> list[str]:  # fmt: skip
     """Every sentence that may be said aloud of it, whichever has its turn."""
     study = made.study([made.claim(kind, "it")])
     bare: Verdict = made.verdict(study, "it", "leans", (reason,))
     looks = {name: value for name, value in found.items() if name in DESIGN}
     own = {name: value for name, value in found.items() if name not in DESIGN}
     detail = replace(bare.detail, design=replace(bare.detail.design, **looks), **own)
-    verdict = replace(bare, detail=detail)
+    verdict = replace(bare, detail=detail, n_items=n)
     judgement: Judgement = made.judgement(study, (verdict,))
     teller = Teller(book_of(study), study.id, "viewer")
     known = claim_facts(teller, judgement, verdict)
@@ -105,3 +107,14 @@ def test_what_holds_a_claim_back_is_said_aloud_as_it_was_found(
     for text in told:
         assert re.search(says, text) and not re.search(never, text), text
         assert len(text.split()) <= 45
+
+
+def test_how_few_are_behind_an_answer_is_said_as_it_is(made: SimpleNamespace) -> None:
+    """One alone has no odd one among several; and of many, it is one side that has few."""
+    def few(n: int, **found: Any) -> str:
+        [said] = heard(made, "difference" if found else "trend", "too-few-items", found, n)
+        return said
+
+    assert few(1) == "One ball alone is behind that, and it speaks for no other."
+    assert few(3).startswith("There are few balls behind that")
+    assert few(20, n_a=18, n_b=2).startswith("One of the two sides has only 2 balls")

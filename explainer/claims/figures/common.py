@@ -36,9 +36,13 @@ def mean_of(
 ) -> Estimate | Undefined:
     """The mean over items as a claim takes it: each of the ``models`` once, where there are two of
     them or more and not one for every item."""
+    return mean_over(values, counted_once(items, models), None)
+
+
+def counted_once(items: Sequence[str], models: Mapping[str, str]) -> evidence.Words | None:
+    """The model of each item, where a mean counts each of them once."""
     of = np.array([models.get(item, "") for item in items])
-    several = bool(models) and 2 <= np.unique(of).size < len(items)
-    return mean_over(values, of if several else None, None)
+    return of if models and 2 <= np.unique(of).size < len(items) else None
 
 
 def number_rows(rows: Iterable[Sequence[str | float | int | None]]) -> tuple[Row, ...]:

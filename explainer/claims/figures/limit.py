@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from explainer.claims.figure_data import LimitData, LimitReading
 from explainer.claims.figures.common import number_rows
-from explainer.claims.limit import Called, LimitDetail, called, given_u
+from explainer.claims.limit import Called, LimitDetail, all_read, called, given_u
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import Limit
 from explainer.study.description.tests import LimitTest
@@ -39,6 +39,7 @@ def picture(study: Study, figure: Limit, verdicts: Sequence[Verdict]) -> FigureR
         tuple(readings), low, high, guard, table.people, exact=u == 0.0, claimed=claimed,
         counts_otherwise=otherwise,
         larger_u=figure.u is not None and given is not None and given > figure.u,
+        all_read=all_read([r.value for r in readings], low, high),
     )
     rows = [(r.item, r.value, r.call, None if r.p_conform is None else 100 * r.p_conform)
             for r in readings]  # fmt: skip

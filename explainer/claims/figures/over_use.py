@@ -10,8 +10,10 @@ from numpy.typing import NDArray
 
 from explainer.analysis.result import Estimate
 from explainer.claims import evidence
+from explainer.claims.change import tipping
 from explainer.claims.figure_data import ItemLine, MeanPoint, OverUseData
 from explainer.claims.figures.common import (
+    counted_once,
     ends,
     groups_of,
     mean_of,
@@ -175,7 +177,10 @@ def findings(data: OverUseData, shared: float = 0.0) -> list[Finding]:
         if whole.at95.excludes(0.0):
             found += early_step(data, stayed, shared)
         margin = data.matters_from
-        if margin is not None and whole.at90.inside(-margin, margin):
+        # As of a claim: what one item less could undo is not said.
+        if margin is not None and whole.at90.inside(-margin, margin) and not tipping(
+            d, counted_once(names, data.models), margin
+        ):
             found.append(Finding("small", {"margin": margin, "change": change}))
     found += _odd(data, changes)
     found += _by_group(data, dict(changes))

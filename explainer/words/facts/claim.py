@@ -70,7 +70,7 @@ NAMES = """
     chosen_apart chosen_by chosen_declared chosen_end chosen_found chosen_holds chosen_who
     confounded_with confounded_within confounder confounder_a confounder_b confounder_then cut_end
     cut_many cut_piled cut_share cut_two excluded exclusion_turns falls_back left left_many
-    left_by left_early left_moved left_p left_tied left_turns
+    left_by left_early left_filled left_in left_moved left_p left_tied left_turns
     operators_apart shared shared_from stayed stayed_all stayed_answer stayed_none turn_a
     turn_answer turn_b turn_by turn_decides turn_even turn_ones turn_others unequal unequal_answer
     unequal_from unequal_to unshared whole whole_answer with_answer with_moved
@@ -90,8 +90,8 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
         "cut_piled": d.cut_piled, "cut_two": d.cut_two, "cut_many": d.cut_many,
         "left": the_ones(item, d.left, study, table),
         "left_many": tally(len(d.left), item) if d.left else "",
-        "left_tied": d.left_tied, "left_turns": d.left_turns, "left_by": d.left_by,
-        "left_p": p_words(d.left_p) if d.left_p is not None else "",
+        **_left_in(v, d), "left_tied": d.left_tied, "left_turns": d.left_turns,
+        "left_by": d.left_by, "left_p": p_words(d.left_p) if d.left_p is not None else "",
         "left_early": tally(d.left_early, item),
         "left_moved": the_ones(item, d.left_moved, study, table),
         "with_moved": the_ones(item, d.with_moved, study, table),
@@ -117,6 +117,17 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
         "unequal_to": "" if d.unequal_to is None else f"{d.unequal_to:g}",
         "unequal_answer": answer(v, d.unequal_estimate, d.unequal_low, d.unequal_high),
         "unshared": d.unshared and v.code in ("backed", "leans", "against"),
+    }  # fmt: skip
+
+
+def _left_in(v: Verdict, d: SecondLooks) -> Facts:
+    """How many of those that lack a reading the verdict rests on all the same, and of how many the
+    other answer takes the last reading for the end."""
+    kept = v.n_items - d.stayed if d.left and not d.stayed_all else 0
+    filled = d.whole_n - v.n_items
+    return {
+        "left_in": "all" if 0 < kept == len(d.left) else cardinal(kept) if kept > 0 else "",
+        "left_filled": cardinal(filled) if filled > 0 else "some",
     }  # fmt: skip
 
 

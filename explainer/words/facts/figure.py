@@ -42,6 +42,7 @@ from explainer.words.facts.items import (
     side,
     sort_of,
 )
+from explainer.words.facts.kind_facts import fits_margin
 from explainer.words.language import words
 from explainer.words.quantity.everyday import Things, beside_a_hair, everyday
 from explainer.words.quantity.numbers import (
@@ -417,8 +418,8 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
     assert isinstance(figure, f.Groups)
     unit = study.measure(figure.y).unit
     gap, spread = found.get("difference"), found.get("spread")
-    sized = signed_of(gap or {}, "difference", gap_unit(unit),
-                      study.measure(figure.y).matters_from)  # fmt: skip
+    matters = study.measure(figure.y).matters_from
+    sized = signed_of(gap or {}, "difference", gap_unit(unit), matters)
     items = plural_of(item_word(study, table))
     when = at_point(table, figure.at) if figure.at is not None else ""
     a, b = (side(str(gap[name]), figure.by, items) for name in ("a", "b")) if gap else ("", "")
@@ -442,6 +443,7 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
         "groups": listed([tally(len(g.items), g.name).removesuffix("s") for g in data.groups]),
         "a": a, "b": b, "gap": sized.size if gap else None, "range_unit": sized.range_unit,
         "range": sized.range, "crosses": sized.crosses, "ranged": sized.ranged,
+        "small": fits_margin(sized, matters),
         "apart": ahead(sized, a, b, ways.word(study.measure(figure.y), study.term(figure.y), 1)),
         "balls_compared": tally(gap["n_items"] if gap else 0, item_word(study, table)),
         "in_both": gap is not None and gap["n_items"] < len(

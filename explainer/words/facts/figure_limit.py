@@ -95,6 +95,7 @@ def limit_facts(result: FigureResult, study: Study, table: Table, found: Found) 
         "counts_otherwise": data.counts_otherwise, "larger_u": data.larger_u,
         "two_sided": "upper" in calls, "when": _when(table, figure.y, figure.at),
         "at_least": calls.get("side") == "at least", "off_chart": bool(table.reading_error),
+        "all_read": data.all_read,
         "passes": calls.get("n_pass", 0), "fails": calls.get("n_fail", 0),
         "close": calls.get("n_close", 0),
         "exact": data.exact, **_zones(data, calls, unit),

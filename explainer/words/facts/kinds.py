@@ -445,8 +445,8 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 
 @tells(
-    "at_least exact extreme last close failed fails guard guard_bare larger_u limit limit_side "
-    "none_meets passed passes term two_sided unit unsure when unread"
+    "all_read at_least exact extreme last close failed fails guard guard_bare larger_u limit "
+    "limit_side none_meets passed passes term two_sided unit unsure when unread"
 )
 def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """limit."""
@@ -466,6 +466,7 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "limit": set_range(test.at_least, test.at_most, unit) if both else set_level(limit, unit),
         "limit_side": "" if both else " or more" if test.at_least is not None else " or less",
         "at_least": test.at_least is not None, "extreme": "" if test.take == "mean" else test.take,
+        "all_read": d.all_read,
         "passes": len(by_call["pass"]), "fails": len(by_call["fail"]),
         "close": len(by_call["too-close"]), "failed": the_ones(item, by_call["fail"], study, table),
         "unsure": the_ones(item, by_call["too-close"], study, table),

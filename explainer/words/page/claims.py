@@ -356,6 +356,8 @@ def found(teller: Teller, verdict: Verdict, known: Facts, stream: str = "says") 
     said = teller.tell(names, known, about=verdict.claim.id, stream=stream)
     if known.get("one_point") and verdict.estimate is not None:
         said = f"{said} {teller.tell(['one-point'], known, about=verdict.claim.id)}"
+    if known.get("close") and known.get("all_read") and verdict.n_items > 1:  # of a limit
+        said = f"{said} {teller.tell(['all-read'], known, about=verdict.claim.id)}"
     return said
 
 

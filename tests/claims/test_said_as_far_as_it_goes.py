@@ -1,0 +1,143 @@
+"""What is known is said, and no more: which side all readings lie on, how strong a link the claim
+speaks of, who counts all the same, what one item less would undo."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from explainer.claims.verdict import Judgement
+from explainer.words.say import say
+
+from .conftest import HEAD, IN_MODELS
+
+Judge = Callable[..., Judgement]
+One = Callable[..., str]
+
+
+def read(values: dict[str, tuple[float | None, ...]], uses: tuple[int, ...]) -> pd.DataFrame:
+    """What each ball read in hook at each checkpoint; its roughness is alike at all of them."""
+    rows = [(ball, use, y) for ball, ys in values.items()
+            for use, y in zip(uses, ys, strict=True) if y is not None]  # fmt: skip
+    return pd.DataFrame(rows, columns=["ball", "games", "y"]).assign(x=1.0)
+
+
+@pytest.mark.parametrize(("limit", "lies"), [
+    ("at_least: 12", "lie below the limit, each too near to it"),
+    ("at_most: 9", "lie above the limit, each too near to it"),
+    ("at_least: 10.4", ""),
+    ("at_most: 30, at_least: 12", "lie outside the limits."),
+])  # fmt: skip
+def test_all_that_are_too_close_to_call_may_still_lie_on_one_side(
+    judged: Judge, one: One, limit: str, lies: str
+) -> None:
+    """Each reading may be off by more than it lies from the limit; they all read on one side."""
+    frame = read({f"B{i}": (10 + i / 10,) for i in range(9)}, (0,))
+    figure = f"figures:\n  - {{id: f, kind: limit, table: t, y: y, {limit}, u: 2, at: 0}}\n"
+    judgement = judged(one(f"{{kind: limit, measure: y, {limit}, u: 2, at: 0}}"), frame,
+                       more=figure)  # fmt: skip
+    [v] = judgement.verdicts
+    assert v.code in ("cannot-tell", "leans")
+    assert {call["call"] for call in v.extra["items"]} == {"too-close"}
+    words = say(judgement)
+    assert ("By the bare readings, all 9 balls " + lies in words.claims["c"].says) == bool(lies)
+    assert ("By the bare readings, all 9 balls" in words.figures["f"].shows) == bool(lies)
+    assert lies or "bare readings" not in words.claims["c"].says
+
+
+@pytest.mark.parametrize(("margin", "strong"), [(0.7, True), (0.3, False)])
+def test_a_link_that_is_not_strong_is_not_called_weak_nor_too_small_to_matter(
+    judged: Judge, one: One, margin: float, strong: bool
+) -> None:
+    rng = np.random.default_rng(3)
+    x = np.arange(12.0)
+    frame = pd.DataFrame({"ball": [f"B{i}" for i in range(12)], "games": 0, "x": x,
+                          "y": 0.25 * x + rng.normal(0, 2.2, 12)})  # fmt: skip
+    judgement = judged(one(f"{{kind: no-association, x: x, y: y, margin: {margin}}}"), frame)
+    [v] = judgement.verdicts
+    says = say(judgement).claims["c"].says
+    assert (v.code == "leans", "does not look strong" in says) == (strong, strong)
+    assert not strong or "weak" not in says
+    assert v.strip is not None and v.strip.small_drawn is None
+
+
+def test_who_lacks_a_reading_and_counts_all_the_same_is_said_to(judged: Judge, one: One) -> None:
+    rng = np.random.default_rng(5)
+    each = {f"B{i}": tuple(10 + rng.normal(0, 1, 4)) for i in range(8)}
+    each["B6"] = (*each["B6"][:3], None)
+    each["B7"] = (None, *each["B7"][1:])
+    trend = "{kind: trend, measure: y, over: games, direction: up}"
+    judgement = judged(one(trend), read(each, (0, 10, 20, 30)))
+    [v] = judgement.verdicts
+    assert (v.n_items, v.detail.design.stayed) == (8, 6)
+    beside = " ".join((*say(judgement).claims["c"].beside, *say(judgement).claims["c"].because))
+    assert "The answer above goes by them, too, with the readings there are." in beside
+    change = judged(one("{kind: change, measure: y, from: 0, to: 30}"), read(each, (0, 10, 20, 30)))
+    beside = " ".join((*say(change).claims["c"].beside, *say(change).claims["c"].because))
+    assert "goes by" not in beside
+    assert "Over 7 balls, with the last reading of one of those in place of the missing" in beside
+
+
+@pytest.mark.parametrize(("direction", "asked"), [("up", "drift up over"), ("any", "drift over")])
+def test_a_drift_that_is_open_is_asked_the_way_it_was_claimed(
+    judged: Judge, one: One, direction: str, asked: str
+) -> None:
+    rng = np.random.default_rng(6)
+    each = {f"B{i}": tuple(10 + rng.normal(0, 1, 4)) for i in range(8)}
+    judgement = judged(one(f"{{kind: trend, measure: y, over: games, direction: {direction}}}"),
+                       read(each, (0, 10, 20, 30)))  # fmt: skip
+    [v] = judgement.verdicts
+    assert v.code == "cannot-tell"
+    assert f"Does total hook {asked}" in say(judgement).claims["c"].says
+
+
+def test_a_change_that_one_ball_less_makes_large_is_not_drawn_as_small(
+    judged: Judge, one: One
+) -> None:
+    """As the claim beside it: on the range alone it is small, and not without the one ball."""
+    steady = "{kind: no-change, measure: y, from: 0, to: 10}"
+    figure = "figures:\n  - {id: f, kind: over-use, table: t, y: y}\n"
+    changes = {"held": (0.1, -0.1, 0.2, -0.2, 0.0, 0.1), "tips": (1.0, 0.9, 1.1, 0.9, -1.6, 0.8)}
+    for name, moved in changes.items():
+        frame = read({f"B{i}": (10.0, 10.0 + d) for i, d in enumerate(moved)}, (0, 10))
+        judgement = judged(one(steady), frame, more=figure,
+                           head=HEAD.replace("matters_from: 1", "matters_from: 1.5"))  # fmt: skip
+        [v] = judgement.verdicts
+        small = "moved by less than" in " ".join((say(judgement).figures["f"].title,
+                                                  say(judgement).figures["f"].shows))  # fmt: skip
+        assert (v.code == "backed", small) == ((name == "held"), name == "held"), (v, name)
+        if name == "tips":
+            assert v.detail.fragile_range
+            open_ = " ".join(q[1] for q in say(judgement).questions)
+            assert "But leave out one ball, any of 4, and it is not." in open_
+
+
+def test_a_gap_that_is_small_either_way_round_is_said_to_be(judged: Judge, one: One) -> None:
+    rng = np.random.default_rng(8)
+    frame = pd.DataFrame({"ball": [f"B{i}" for i in range(12)], "games": 0, "x": 1.0,
+                          "model": ["Wren", "Crake"] * 6, "y": 10 + rng.normal(0, 0.3, 12)})
+    figure = "figures:\n  - {id: f, kind: groups, table: t, y: y, by: model, at: 0}\n"
+    for scale, small in ((1.0, True), (8.0, False)):
+        wide = frame.assign(y=10 + scale * (frame["y"] - 10))
+        shows = say(judged(one("{kind: trend, measure: y, over: games}"), wide, head=IN_MODELS,
+                           more=figure)).figures["f"].shows  # fmt: skip
+        assert ("Either way that is less than the 1 board that counts here." in shows) is small
+        assert ("too close to call" in shows) is not small
+
+
+def test_how_many_show_no_link_inside_one_goes_by_how_their_own_slopes_lie(
+    judged: Judge, one: One
+) -> None:
+    """Many readings of each tell more than a point each would."""
+    rng = np.random.default_rng(9)
+    frame = pd.DataFrame([
+        {"ball": f"B{i}", "games": g, "x": g + rng.normal(0, 1), "y": i + rng.normal(0, 1)}
+        for i in range(7) for g in range(6)
+    ])  # fmt: skip
+    [v] = judged(one("{kind: no-association, x: x, y: y, margin: 0.7, within: yes}"),
+                 frame).verdicts  # fmt: skip
+    assert v.power is not None and v.power.items_needed is not None
+    assert v.power.items_needed < 12  # fifteen, of a point each
