@@ -38,8 +38,9 @@ MAX_UNPACKED = 300_000_000
 #: Places of a sheet that may be nearly empty, and how many to each filled one are no table any
 #: more: every place is looked at while tables are found.
 MAX_SPREAD, THIN = 500_000, 10
-#: The cells under merged ones; openpyxl makes an object of each, however empty.
-MAX_MERGED_CELLS = 200_000
+#: The cells under merged ones; openpyxl makes an object of each, however empty.  And the merges
+#: themselves, each of which costs it as much as hundreds of cells.
+MAX_MERGED_CELLS, MAX_MERGES = 200_000, 20_000
 #: The cells and rows of a whole Office Open XML workbook, which is held in memory twice.
 MAX_CELLS = 500_000
 CELL_OR_ROW = re.compile(rb"<(?:\w+:)?(?:c|row)[\s/>]")
@@ -168,7 +169,7 @@ def _in_bounds(data: bytes, file: str) -> None:
 
     A hundred kilobytes can unpack to millions of empty cells, each an object of the library's.
     """
-    cells = sheets = covered = 0
+    cells = sheets = covered = merges = 0
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
         for name in archive.namelist():
             if not name.lower().endswith(".xml"):
@@ -184,20 +185,25 @@ def _in_bounds(data: bytes, file: str) -> None:
             sheets += len(SHEET.findall(plain))
             if cells > MAX_CELLS:
                 raise refusal(file, f"over {MAX_CELLS:,} cells", _PART.format("so many"))
-            covered += _merged_cells(said, f"{file}, {name}") if b"mergeCell" in plain else 0
-            if covered > MAX_MERGED_CELLS:
-                found = f"over {MAX_MERGED_CELLS:,} merged cells"
-                raise refusal(file, found, "fewer (unmerge them and save it again)")
+            if b"mergeCell" in plain:
+                here, many = _merged_cells(said, f"{file}, {name}")
+                covered, merges = covered + here, merges + many
+            if covered > MAX_MERGED_CELLS or merges > MAX_MERGES:
+                over = f"{MAX_MERGES:,} merges of" if covered <= MAX_MERGED_CELLS \
+                    else f"{MAX_MERGED_CELLS:,} merged"
+                expected = "fewer (unmerge them and save it again)"
+                raise refusal(file, f"over {over} cells", expected)
     if sheets > MAX_SHEETS:
         raise refusal(file, f"over {MAX_SHEETS} sheets", _PART.format("so many"))
 
 
-def _merged_cells(said: bytes, where: str) -> int:
-    """How many cells lie under the merged ones of a part; no further than is reasonable."""
+def _merged_cells(said: bytes, where: str) -> tuple[int, int]:
+    """How many cells lie under the merged ones of a part, and how many merges there are; no further
+    than is reasonable."""
     from defusedxml.ElementTree import iterparse
     from openpyxl.utils.cell import range_boundaries
 
-    covered = 0
+    covered = merges = 0
     for _, found in iterparse(io.BytesIO(said)):
         if found.tag.rpartition("}")[2] == "mergeCell":
             ref = found.get("ref", "")
@@ -207,10 +213,11 @@ def _merged_cells(said: bytes, where: str) -> int:
                 raise refusal(where, f"cells merged over {listed([ref])}",
                               "a range such as `A1:B2`") from None  # fmt: skip
             covered += (right - left + 1) * (bottom - top + 1)
+            merges += 1
         found.clear()
-        if covered > MAX_MERGED_CELLS:
+        if covered > MAX_MERGED_CELLS or merges > MAX_MERGES:
             break
-    return covered
+    return covered, merges
 
 
 def _excel_sheet(sheet: Any, written: Any, file: str) -> RawSheet:
