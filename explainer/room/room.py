@@ -224,7 +224,10 @@ class Room:
         """The studies that were left out of what is published."""
         place = self.root / ASIDE
         there = sorted(place.iterdir()) if place.is_dir() and not place.is_symlink() else []
-        return tuple(f.name for f in there if os.path.lexists(f / DESCRIPTION))
+        # A link may lead anywhere: it is nothing that was set aside here.
+        return tuple(
+            f.name for f in there if os.path.lexists(f / DESCRIPTION) and not f.is_symlink()
+        )
 
     def set_aside(self, name: str) -> Path:
         """Moves a study beside the others, with all its files: nothing is ever deleted here."""
@@ -242,6 +245,8 @@ class Room:
             if home.is_symlink():
                 raise UsageError(f"{home} is a link, which may lead out of {self.root}; nothing "
                                  "was moved")  # fmt: skip
+        if place.exists() and not place.is_dir():
+            raise UsageError(f"{place} is no folder; call it something else. Nothing was moved")
         if os.path.lexists(to):
             raise UsageError(f"{to} is there already; nothing was moved")
         try:

@@ -207,6 +207,29 @@ def test_what_no_page_of_ours_would_send_does_nothing(room, place, typed, status
     assert file.read_bytes() == before and not (room.root / "out").exists()
 
 
+def test_what_only_looks_set_aside_is_not_brought_back(room, tmp_path):
+    """A link there may lead anywhere; and where there is a file, nothing can be set aside."""
+    from tests.room.test_who_may_ask import ask, fields
+
+    outside, kind = tmp_path / "outside", {"Content_Type": "application/x-www-form-urlencoded"}
+    outside.mkdir()
+    (outside / "study.yaml").write_text("title: Not ours\n", "utf-8")
+    (room.root / "studies" / "one").mkdir(parents=True)
+    (room.root / "studies" / "one" / "study.yaml").write_text("title: Ours\n", "utf-8")
+    place = room.root / "set aside"
+    place.mkdir()
+    (place / "two").symlink_to(outside)
+    answer, text = ask(room, "POST", f"/{room.secret}/back/two", fields(sure="yes"), **kind)
+    assert answer.status == 422 and (place / "two").is_symlink()
+    assert not (room.root / "studies" / "two").exists()
+    (place / "two").unlink()
+    place.rmdir()
+    place.write_text("a note", "utf-8")
+    answer, text = ask(room, "POST", f"/{room.secret}/aside/one", fields(sure="yes"), **kind)
+    assert answer.status == 422 and "is no folder; call it something else" in text
+    assert (room.root / "studies" / "one").is_dir() and place.is_file()
+
+
 @pytest.mark.parametrize("way", ["aside", "back"])
 def test_nothing_is_moved_through_a_link(room, tmp_path, way):
     from tests.room.test_who_may_ask import ask, begin, fields
