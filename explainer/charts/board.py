@@ -207,7 +207,7 @@ def _row(number: int, verdict: Verdict, words: ClaimWords) -> BoardRow:
     value = None if middle is None else middle / scale
     return replace(
         row, low=min(reached) / scale, high=max(reached) / scale, value=value,
-        either=not _zoned(strip) and min(reached) < -2 * (strip.beyond or 0.0),
+        either=bool(not _zoned(strip) and min(reached) < -2 * (strip.beyond or 0.0)),
         held=verdict.code in HELD and (min(reached) >= 0 or bool(words.held)),
         # What would lie on one spot is one mark.
         readings=tuple(sorted({round(_reach(strip, at) / scale, 2) for at in read})),

@@ -32,7 +32,8 @@ def book() -> frozenset[str]:
     """The names of all phrases."""
     files = sorted((ROOT / "templates" / "phrases").glob("*.yaml"))
     text = "\n".join(f.read_text("utf-8") for f in files)
-    return frozenset(re.findall(r"^([a-z][\w.-]*):", text, re.MULTILINE))
+    heads = re.findall(r"^([a-z][\w., -]*):", text, re.MULTILINE)
+    return frozenset(name for head in heads for name in head.split(", "))
 
 
 @cache
