@@ -69,23 +69,13 @@ def items_past(line: float, r: float, power: float = 0.8, alpha: float = ALPHA) 
 
 
 def smallest_mean_effect(
-    n: int, sd: float, power: float = 0.8, alpha: float = ALPHA, means: float = 1
+    n: float, sd: float, power: float = 0.8, alpha: float = ALPHA, means: float = 1
 ) -> float | None:
     """Least mean, in ``sd``'s unit, that ``n`` items show with this power; None where no more than
     their ``means`` are known."""
     if n <= means or not _positive(sd):
         return None
     d = _least(lambda d: power_mean(n, d, alpha, means), power)
-    return None if d is None else d * sd
-
-
-def smallest_difference(
-    n_a: int, n_b: int, sd: float, power: float = 0.8, alpha: float = ALPHA
-) -> float | None:
-    """Least difference, in ``sd``'s unit, that the groups show; None below two on a side."""
-    if min(n_a, n_b) < 2 or not _positive(sd):
-        return None
-    d = _least(lambda d: power_difference(n_a, n_b, d, alpha), power)
     return None if d is None else d * sd
 
 

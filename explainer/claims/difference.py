@@ -9,7 +9,7 @@ import numpy as np
 
 from explainer.analysis import grouped
 from explainer.analysis.difference import paired_from_printed, welch, welch_from_printed
-from explainer.analysis.power import items_for_difference, smallest_difference
+from explainer.analysis.power import items_for_difference, smallest_mean_effect
 from explainer.analysis.result import Estimate, Undefined
 from explainer.claims import evidence, rules
 from explainer.claims.build import (
@@ -475,4 +475,7 @@ def _power(
         return Power(None, None, size, unit)
     power = case.limits["power"]
     per_side = items_for_difference(size, sd, power) if size else None
-    return Power(smallest_difference(n_a, n_b, sd, power), per_side and 2 * per_side, size, unit)
+    # What these very sides show, as unlike in number and in spread as they are: as Welch's range.
+    n = (result.df or 0.0) + 1
+    least = smallest_mean_effect(n, (result.se or 0.0) * math.sqrt(n), power)
+    return Power(least, per_side and 2 * per_side, size, unit)

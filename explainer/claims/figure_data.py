@@ -205,6 +205,14 @@ class ScatterData:
         return sum(len(xs) > 1 and len(set(xs)) == 1 for xs in at.values())
 
     @property
+    def back(self) -> int:
+        """How many items end on the very spot where they began, with no arrow between."""
+        ends: dict[str, list[tuple[float, float]]] = {}
+        for p in self.points:
+            ends.setdefault(p.item, []).append((p.x, p.y))
+        return sum(len(at) > 1 and at[0] == at[-1] for at in ends.values())
+
+    @property
     def spots(self) -> int:
         """How many places the items' own dots take: averages that differ by the last digit of a
         float lie on one."""

@@ -109,7 +109,7 @@ def _p_rows(v: Verdict, study: Study) -> Iterator[tuple[str, str]]:
         return
     held = "the size claimed"
     if v.detail.strong:
-        held = f"r {strong_line(v, study)}, the line of a strong link"
+        held = f"r {strong_line(v, study)}, which the range of a strong link clears"
     short = "; found: not past it, so that a small one speaks against the claim"
     yield f"p, against {held} (this one decides{short if falls_short(v) else ''})", p_words(line)
     if after is not None:

@@ -36,7 +36,8 @@ def test_power_of_a_correlation_is_pingouins(n, r):
 @pytest.mark.parametrize("n", [2, 3, 4, 8, 20, 500])
 def test_the_smallest_effect_has_just_the_power_asked_for(n):
     assert power.power_mean(n, power.smallest_mean_effect(n, 1.0)) == pytest.approx(0.8, abs=1e-9)
-    both = power.smallest_difference(n, n + 1, 3.0)
+    df = 2 * n - 1  # of n and of n + 1 on a side, alike in spread
+    both = power.smallest_mean_effect(df + 1, 3 * ((1 / n + 1 / (n + 1)) * (df + 1)) ** 0.5)
     assert power.power_difference(n, n + 1, both / 3) == pytest.approx(0.8, abs=1e-9)
     if n >= 4:
         assert power.power_r(n, power.smallest_r(n)) == pytest.approx(0.8, abs=1e-9)
@@ -69,14 +70,12 @@ def test_what_cannot_be_answered_is_none(nothing):
     assert power.items_for_difference(nothing, 1.0) is None
     assert power.items_for_difference(1.0, nothing) is None
     assert power.smallest_mean_effect(8, nothing) is None
-    assert power.smallest_difference(8, 8, nothing) is None
     assert power.items_for_r(nothing) is None
     assert power.items_for_r(1.5) is None
 
 
 def test_too_few_items_can_show_nothing():
     assert power.smallest_mean_effect(1, 1.0) is None
-    assert power.smallest_difference(1, 9, 1.0) is None
     assert power.smallest_r(3) is None
 
 

@@ -572,7 +572,8 @@ def test_p_of_a_strong_link_is_told_with_the_line_it_is_held_against(
     judgement = judged(one(test), frame, head=head)
     (v,) = judgement.verdicts
     [name] = [n for n, _ in claim_numbers(v, "ball", judgement.study) if "decides" in n]
-    assert name.startswith("p, against r 0.5, the line of a strong link (this one decides; found: ")
+    held = "p, against r 0.5, which the range of a strong link clears"
+    assert name.startswith(f"{held} (this one decides; found: ")
     method = say(judgement).claims["c"].method
     assert "against a link of 0.5" in method and "(the best guess is not past it" in method
     assert "size claimed" not in method

@@ -54,7 +54,7 @@ def lines(*balls: dict[int, float]) -> pd.DataFrame:
         (({0: 1.0, 60: 2.0}, {0: 1.0, 60: 2.0}, {0: 5.0}),
          "Some lines lie on one another: all are alike."),
         (({0: 1.0, 60: 2.0}, {0: 1.0, 60: 2.0}, {0: 3.0, 60: 2.0}, {0: 5.0}),
-         "Some lines lie on one another, so there are 2 different ones to see."),
+         "Some lines lie on one another, so there are 2 different ones."),
         (({0: 1.0, 60: 2.0}, {0: 3.0, 60: 2.5}, {0: 1.0}),
          "The lone mark lies on a mark of another ball."),
         (({0: 1.0, 60: 2.0}, {0: 3.0, 60: 2.5}, {0: 1.0}, {0: 7.0}),

@@ -326,16 +326,18 @@ def _paths(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     apart = found.get("difference-at")
     frame = frame_of(world, "paths")
     # Marks that all paths of a part were read at: an average is one only there.
-    whole = {}
+    whole, many = {}, []
     for part, of in frame.groupby("part") if figure.get("by") else [("all", frame)]:
         marks = of.pivot_table(index=world.each, columns="feet", values="board").dropna(axis=1)
         whole |= {part: set(marks.columns)} if len(marks.columns) else {}
+        many += [of[world.each].nunique()] if len(marks.columns) else []
     is_["marks_of"] = whole
     so |= {"compared": apart is not None, "notcompared": apart is None}
     # An average that is known at one mark only is a dot and no line.
     lone = sum(len(marks) == 1 for marks in whole.values())
     so |= {"lines": not lone, "marks": lone == len(whole), "linesmarks": 0 < lone < len(whole)}
     so |= {"manypaths": len(whole) > 1, "onepath": len(whole) == 1, "nopath": not whole}
+    so |= {"averagepath": max(many, default=0) > 1, "ownpath": max(many, default=0) == 1}
     of_one = [part for part, of in frame.groupby("part") if of[world.each].nunique() == 1]
     so |= {"solepath": len(of_one) == 1, "solepaths": len(of_one) > 1, "notsole": not of_one,
            "markless": not set.intersection(*whole.values(), *[set()] * (not whole))}  # fmt: skip

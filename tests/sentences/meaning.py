@@ -243,7 +243,8 @@ def _allowed(t: Truth, value: float, inside: bool) -> Mapping[str, bool]:
     counts, low_high = t.more.get("matters"), t.ranges.get(95)
     wider = t.kind == "no-change" and counts is not None and t.margin != counts
     there = low_high is not None and not low_high[0] <= 0 <= low_high[1]
-    yet = t.kind == "no-change" and inside and (there or (wider and abs(value) > counts))
+    past = wider and max(map(abs, t.ranges.get(90, (value, value)))) > counts
+    yet = t.kind == "no-change" and inside and (there or past)
     return {"wider": wider, "notwider": not wider, "yetmoved": yet, "still": not yet}
 
 

@@ -56,7 +56,7 @@ def test_lines_that_lie_on_one_another_are_told(told: Any) -> None:
     same = tuple(replace(line, y=data.lines[0].y) for line in data.lines[:3])
     few = replace(data, lines=(*same, *data.lines[3:]))
     looking = told("over-use", few, found).looking_at
-    assert "Some lines lie on one another, so there are 6 different ones to see." in looking
+    assert "Some lines lie on one another, so there are 6 different ones." in looking
 
 
 def test_one_item_has_no_average(told: Any) -> None:

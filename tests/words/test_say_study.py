@@ -292,6 +292,25 @@ def test_what_was_read_is_not_that_it_was_made_up(
     assert say(judgement).claims["it"].which == said
 
 
+@pytest.mark.parametrize(("marked", "codes", "hidden"), [
+    ("", ("not-tested", "against", "cannot-tell"), False),
+    ("", ("not-tested", "backed", "cannot-tell"), False),
+    ("change", ("not-tested", "against", "cannot-tell"), True),  # it is not what was asked
+])  # fmt: skip
+def test_what_was_found_is_not_hidden_behind_a_first_claim_that_is_open(
+    made: SimpleNamespace, monkeypatch: pytest.MonkeyPatch, marked: str,
+    codes: tuple[str, ...], hidden: bool,
+) -> None:  # fmt: skip
+    """"Nobody tested whether …; something else is answered" sends a reader to look for it."""
+    monkeypatch.setattr("explainer.words.page.headline.MOST_WORDS", 14)  # no room for two
+    claims = [made.claim(kind, kind, key=True, answers_question=kind == marked) for kind in KEYS]
+    study = made.study(claims)
+    verdicts = tuple(made.verdict(study, *both) for both in zip(KEYS, codes, strict=True))
+    said = say(made.judgement(study, verdicts)).headline
+    assert ("tend to hook" in said) is not hidden, said
+    assert said.endswith("something else stays open.") is not hidden, said
+
+
 def test_what_fails_is_not_the_whole_answer_where_something_is_backed() -> None:
     backed, against = SimpleNamespace(code="backed"), SimpleNamespace(code="against")
     assert (against,) not in list(_choices([backed, against]))

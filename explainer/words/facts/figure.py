@@ -203,6 +203,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         + (" with its likely range" if data.change[1] is not None else ""),
         "early": past(table, early["by"]) if early else None,
         "early_share": share_words(min(early["share"], 1.0)) if early else None,
+        "early_all": bool(early and early["share"] >= 1),
         "early_then": early_then(early, table), "nearly_by": nearly_by(early, table),
         "gone_at": past(table, early["gone_at"])
         if early and early.get("gone_at") is not None else None,
@@ -319,7 +320,7 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "step": step, "joined": data.joined, "fitted": data.between is not None,
         "inner": data.joined and data.within is not None,
         "without": data.without is not None,
-        "n_lone": data.lone, "n_still": data.still,
+        "n_lone": data.lone, "n_still": data.still, "n_back": data.back,
         "n_inside": inner["n_items"] if inner else 0,
         "inside": inside.size if inner else None, "inside_step": inside_step,
         "inside_flat": inside.vanishes, "inside_signed": inside.signed,

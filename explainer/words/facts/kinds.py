@@ -101,7 +101,7 @@ def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         # a change that is small enough for it may be there all the same.
         "wider": wider, "yet_moved": isinstance(test, t.NoChange) and v.code == "backed" and (
             (v.low or 0.0) * (v.high or 0.0) > 0
-            or (wider and abs(v.estimate or 0.0) > (counts or 0.0))),
+            or (wider and max(map(abs, _at90(d))) > (counts or 0.0))),
         **measure_facts(study, test.measure, sign, "smoother", "rougher"),
         **measure_facts(study, test.measure, claimed, "claimed"),
         **claimed_moves(claimed, getattr(test, "direction", "any")),
@@ -115,6 +115,10 @@ def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "margin": set_size(margin, unit_of_gap(v)),
         "at_least": set_size(d.at_least, unit_of_gap(v)),
     }  # fmt: skip
+
+
+def _at90(d: MovedDetail) -> tuple[float, float]:
+    return getattr(d, "low90", None) or 0.0, getattr(d, "high90", None) or 0.0
 
 
 @tells(

@@ -52,11 +52,11 @@ def headline(teller: Teller, judgement: Judgement, facts: Mapping[str, Facts]) -
     for v in told:
         own = {"name": short_name(v, judgement), "small": backed_though_small(v)}
         said[v.claim.id] = _one(teller, v, {**facts[v.claim.id], **own})
-    rest = _rest(teller, told, judgement.verdicts)
-    for chosen in _choices(told):
+    for chosen in _choices(told, not any(v.claim.answers_question for v in told)):
         parts = [said[v.claim.id] for v in chosen]
         if len(chosen) == 1 and any(v.code != "backed" for v in told) and len(told) > 1:
-            parts.append(rest)  # empty where no word for it is true: then this will not do
+            # Empty where no word for it is true: then this will not do.
+            parts.append(_rest(teller, chosen[0], told, judgement.verdicts))
         line = sentence("; ".join(parts) + ".") if all(parts) else ""
         if line and len(line.split()) <= MOST_WORDS:
             return line
@@ -142,11 +142,13 @@ def asked(judgement: Judgement, facts: Mapping[str, Facts]) -> list[Verdict]:
     return marked or to_tell(judgement, facts)
 
 
-def _choices(told: Sequence[Verdict]) -> Iterator[tuple[Verdict, ...]]:
+def _choices(told: Sequence[Verdict], free: bool = False) -> Iterator[tuple[Verdict, ...]]:
     """Which claims to tell, best first: all, then fewer; never only what is backed if not all is,
     nor several that say nothing if one says something.
 
-    The first claim stays, and among choices of one size the one of more kinds of verdict.
+    The first claim stays, and among choices of one size the one of more kinds of verdict.  Where
+    the question turns on none of them (``free``) and the first is open, one that is answered may
+    stand alone before it does: what was found is not to be looked for.
     """
     doubts = [v for v in told if v.code != "backed"]
     answered = any(v.code not in UNANSWERED for v in told)
@@ -154,6 +156,9 @@ def _choices(told: Sequence[Verdict]) -> Iterator[tuple[Verdict, ...]]:
     if doubts and not any(v in told for v in doubts):
         told = [*told[:-1], doubts[0]]
     for size in range(len(told), 0, -1):
+        if size == 1 and free and told[0].code in UNANSWERED:
+            found = [v for v in told if v.code not in UNANSWERED]
+            yield from ((v,) for v in sorted(found, key=lambda v: v.code != "against"))
         of_size = sorted((c for c in combinations(told, size) if c[0] is told[0]),
                          key=lambda c: -len({v.code for v in c}))  # fmt: skip
         for chosen in of_size:
@@ -164,14 +169,18 @@ def _choices(told: Sequence[Verdict]) -> Iterator[tuple[Verdict, ...]]:
                 yield chosen
 
 
-def _rest(teller: Teller, told: Sequence[Verdict], every: Sequence[Verdict]) -> str:
-    """What becomes of the others, where the first is told alone; empty where no word is true.
+def _rest(
+    teller: Teller, alone: Verdict, told: Sequence[Verdict], every: Sequence[Verdict]
+) -> str:
+    """What becomes of the others, where one is told ``alone``; empty where no word is true.
 
     That none is settled is said of ``every`` claim: the marks below count them all.
     """
-    first_open = bool(told) and told[0].code in _OPEN
-    others = [v.code in _OPEN for v in (every if first_open else told[1:])]
-    known = {"open": bool(others) and all(others), "answered": not all(others),
+    first_open = alone.code in _OPEN
+    others = [v.code in _OPEN for v in (every if first_open else told) if v is not alone]
+    # One that stands before an open first claim leaves that open, whatever becomes of the rest.
+    left = all(others) if alone is told[0] else any(others)
+    known = {"open": bool(others) and left, "answered": not all(others),
              "first_open": first_open}  # fmt: skip
     if not known["open"] and not (known["answered"] and known["first_open"]):
         return ""
