@@ -158,7 +158,8 @@ def _what_if(judgement: Judgement) -> dict[str, tuple[WhatIfRow, ...]]:
 
     def named(claim: str, row: OtherMargin) -> str:
         known = {"label": called[row.code], "catch": catch_in_short(teller, judgement, row.verdict)}
-        name = "what-if.caught" if known["catch"] else "what-if.small" if row.small else ""
+        caught = "what-if.short" if row.code == "against" else "what-if.caught"
+        name = caught if known["catch"] else "what-if.small" if row.small else ""
         return teller.fragment([name], known, about=claim) if name else called[row.code]
 
     found = _WHAT_IFS.of(rests_on(judgement.study, judgement.thresholds),

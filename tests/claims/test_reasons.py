@@ -591,7 +591,7 @@ def test_a_strong_link_that_is_claimed_downwards_is_held_against_its_own_line(
         test = f"{{kind: association, x: x, y: y, direction: {way}, strong: yes}}"
         judgement = judged(one(test), frame, head=head)
         names = dict(claim_numbers(judgement.verdicts[0], "ball", judgement.study))
-        assert any(name.startswith(f"p, against r {line}, the line") for name in names)
+        assert any(name.startswith(f"p, against r {line}, which") for name in names)
         assert f"against a link of {line}" in say(judgement).claims["c"].method
         if way == "negative":  # and that it runs the other way is what is said of it
             told = say(judgement)

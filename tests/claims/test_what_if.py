@@ -93,6 +93,20 @@ def test_a_larger_margin_comes_out_weaker_only_where_one_item_tips_it_and_says_s
     assert [row.code for row in rows if row.margin > 1] == ["backed", "backed"]
 
 
+def test_what_is_only_less_than_another_size_does_not_look_the_other_way(judged, one):
+    """It fell by 0.2 ± 0.3, as claimed: where 4 counts, that is too small and not the other way."""
+    frame = pd.DataFrame([(f"B{i}", g, 20.0 + (d if g else 0))
+                          for i, d in enumerate([-0.6, 0.1, -0.3, 0.2, -0.5, -0.1])
+                          for g in (0, 60)], columns=["ball", "games", "y"])  # fmt: skip
+    frame["x"] = 1.0
+    judgement = judged(one("{kind: change, measure: y, from: 0, to: 60, direction: down}"), frame)
+    [rows] = what_if(judgement).values()
+    assert rows[-1].code == "against"
+    teller = teller_for(judgement, "viewer")
+    assert catch_in_short(teller, judgement, rows[-1].verdict) == (
+        "not as said: too small to matter")
+
+
 @pytest.mark.parametrize(("gauge", "catch"), [
     ("", "2 of 10 balls moved by more than 1 board"),
     (", repeatability_sd: 0.05", "at least 2 of 10 balls moved by more than 1 board"),

@@ -222,10 +222,10 @@ def held(teller: Teller, verdict: Verdict, known: Facts, in_full: bool = False) 
 
 def catch_in_short(teller: Teller, judgement: Judgement, verdict: Verdict) -> str:
     """The same of a verdict at another margin, where a reason holds back what its range alone
-    would say; empty where the range itself does."""
-    if not shaky(verdict):
-        return ""
-    return held(teller, verdict, claim_facts(teller, judgement, verdict))
+    would say, or the other way is only less than this; else empty."""
+    if verdict.code == "against":
+        return short(teller, verdict, claim_facts(teller, judgement, verdict))
+    return held(teller, verdict, claim_facts(teller, judgement, verdict)) if shaky(verdict) else ""
 
 
 def short(teller: Teller, verdict: Verdict, known: Facts) -> str:
