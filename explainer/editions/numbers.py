@@ -18,6 +18,7 @@ from explainer.study.model import Study, Table
 from explainer.study.thresholds import THRESHOLDS
 from explainer.units import convert, short, singular
 from explainer.words.facts.claim import strong_line
+from explainer.words.facts.kind_facts import operand_name
 from explainer.words.language import language
 from explainer.words.phrases.somebody import of_somebody
 from explainer.words.quantity.numbers import (
@@ -123,8 +124,17 @@ def _unit(extra: Field[Any], v: Verdict, study: Study) -> str:
         measure = getattr(v.test, "measure", None)
         return study.measure(measure).unit if isinstance(measure, str) else ""
     if counted == "slope":
-        return v.unit if " per " in v.unit else ""
+        return v.unit if " per " in v.unit else _slope_unit(v, study)
     return _own_unit(v) if counted == "claim" else ""
+
+
+def _slope_unit(v: Verdict, study: Study) -> str:
+    """What a line between two measures is steep in; empty where one of them only counts."""
+    x, y = (getattr(v.test, side, None) for side in "xy")
+    if x is None or y is None:
+        return ""
+    units = [study.measure(operand_name(of)).unit for of in (y, x)]
+    return "" if "count" in units else " per ".join(units)
 
 
 def _own_unit(v: Verdict) -> str:
