@@ -168,7 +168,7 @@ def test_a_drift_too_small_to_matter_is_called_so(judged: Judge, drift: float, s
     """Held against what counts over the longest run."""
     frame = shots(12, 12, 20, 30, drift=drift)
     words = told(judged, "kind: shot-series, y: x, order: shot", frame, SERIES)
-    assert ("Over the longest run, 30 shots, any drift in that range comes to less than 0.5 miles"
+    assert ("Over the longest run any drift in that range comes to less than 0.5 miles"
             " per hour, the least that counts here." in words.shows) == small  # fmt: skip
     assert ("drifted up over the shots, by less than 0.5" in words.title) == small
 

@@ -300,8 +300,7 @@ def _shots(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     is_["shots"] = len(frame)
     so["dotted"] = frame[world.each].nunique() <= 6  # of more series the lines alone are drawn
     runs = frame.groupby(world.each)["shot"]
-    longest, drift = runs.max().sub(runs.min()).idxmax(), found.get("drift") or {}
-    is_["longest"] = int(runs.count()[longest])
+    drift = found.get("drift") or {}
     is_["margin"] = matters = 0.5  # of ball speed, as these studies have it
     reach = [drift.get(end) for end in ("low", "high")]
     most = float("inf") if None in reach else max(map(abs, reach))

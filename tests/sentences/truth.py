@@ -137,7 +137,7 @@ def _gone_again(world: World, test: dict[str, Any]) -> float:
         steps = pd.DataFrame({k: changes(world, y, first, v) for k, v in ends.items()}).dropna()
         means = steps.groupby(models.reindex(steps.index)).mean().mean()
         back = (steps["by"] - steps["done"]).to_numpy(float)
-        if len(back) > 1 and means["done"] / means["whole"] >= 0.8 \
+        if len(back) > 1 and means["whole"] and means["done"] / means["whole"] >= 0.8 \
                 and means["by"] / means["done"] < 0.5:  # fmt: skip
             alike = float(np.ptp(back)) < 1e-9
             found.append(0.0 if alike else float(stats.ttest_1samp(back, 0).pvalue))

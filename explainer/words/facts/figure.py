@@ -380,7 +380,7 @@ def _shot_series(result: FigureResult, study: Study, table: Table, found: Found)
         "run": 0 if many else data.run, "many": many,
         "crowded": any(len(series.shots) > SHOTS for series in data.series),
         "runs": str(runs[0]) if len(set(runs)) == 1 else f"{min(runs)} to {max(runs)}",
-        **_longest_run(data, sized, study.measure(figure.y).matters_from, order),
+        "small": _adds_up_to_little(data, sized, study.measure(figure.y).matters_from),
         "unread": max(len(table.frame) - len(shots), 0),
         "single": len(data.series) == 1,
         "drift": slope.size if drift else None, "drift_signed": slope.signed, "step": step,
@@ -397,15 +397,12 @@ def _shot_series(result: FigureResult, study: Study, table: Table, found: Found)
     }  # fmt: skip
 
 
-def _longest_run(
-    data: ShotSeriesData, drift: Sized, matters: float | None, order: str
-) -> Facts:
+def _adds_up_to_little(data: ShotSeriesData, drift: Sized, matters: float | None) -> bool:
     """Whether no drift in the range adds up to what matters over the longest run."""
-    spans = {s.shots[-1].order - s.shots[0].order: len(s.shots) for s in data.series if s.shots}
-    longest = max(spans, default=0.0)
-    small = None not in (matters, drift.low, drift.high) and bool(spans) and (
-        max(abs(drift.low or 0.0), abs(drift.high or 0.0)) * longest < (matters or 0.0))
-    return {"small": small, "longest": tally(spans[longest], order) if spans else ""}
+    if matters is None or drift.low is None or drift.high is None:
+        return False
+    spans = [s.shots[-1].order - s.shots[0].order for s in data.series if s.shots]
+    return bool(spans) and max(abs(drift.low), abs(drift.high)) * max(spans) < matters
 
 
 def _flags(flagged: Mapping[str, Any] | None, order: str, item: str) -> str:
