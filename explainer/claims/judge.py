@@ -180,7 +180,8 @@ def _raised_by(verdict: Verdict) -> Iterator[OpenQuestion]:
         yield OpenQuestion("fragile", None, None, claim, needed)
     if "one-step" in reasons:
         yield OpenQuestion("one-step", None, None, claim)
-    if "one-group" in reasons:
+    if "one-group" in reasons and verdict.code in ("backed", "leans", "against"):
+        # Where nothing was found there is nothing that another kind might show as well.
         yield OpenQuestion("one-group", None, None, claim)
     # Of a claim about the gauge that question is the claim itself.
     if "gauge-too-coarse" in reasons and verdict.test.kind != "repeatability":
@@ -189,8 +190,8 @@ def _raised_by(verdict: Verdict) -> Iterator[OpenQuestion]:
 
 def _left_open(verdict: Verdict) -> bool:
     """Whether the readings leave the claim itself open, or cannot answer it."""
-    if verdict.code == "not-tested":  # past the data, and of one group: a question of its own
-        return not {"beyond-data", "one-group", "not-a-data-question"} & set(verdict.reasons)
+    if verdict.code == "not-tested":  # past the data: a question of its own
+        return not {"beyond-data", "not-a-data-question"} & set(verdict.reasons)
     return (verdict.code in ("cannot-tell", "leans")
             and not {"fragile", "one-step"} & set(verdict.reasons))  # fmt: skip
 
