@@ -75,6 +75,7 @@ NAMES = """
     operators_apart shared shared_from stayed stayed_all stayed_answer stayed_none turn_a
     turn_answer turn_b turn_by turn_decides turn_even turn_ones turn_others unequal unequal_answer
     unequal_from unequal_to unshared whole whole_answer with_answer with_moved
+    stayed_few
     left_own stayed_code whole_code with_own with_code turn_own turn_code unequal_own unequal_code
 """
 #: Those of them that are the verdict an answer would get.
@@ -101,6 +102,7 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
         "stayed_answer": "" if _own_answer(v, d) else answer(
             v, d.stayed_estimate, d.stayed_low, d.stayed_high),
         "stayed_none": d.stayed_estimate is None,
+        "stayed_few": dict(d.alone).get("stayed_code") == "not-tested" != v.code,
         "whole": tally(d.whole_n, item) if d.whole_n else "",
         "whole_answer": answer(v, d.whole_estimate, d.whole_low, d.whole_high)
         if d.whole_n != v.n_items else "",
@@ -243,7 +245,7 @@ _NAMES = """
     fell flagged flagged_at
     fragile_count fragile_flips fragile_gone fragile_halves fragile_item fragile_pair
     fragile_range fragile_without group_only
-    gauge_unknown group_word groups_apart groups_other in_groups between_groups
+    gauge_unknown group_word groups_apart groups_other groups_unseen in_groups between_groups
     with_mates mates_side side_only side_none
     moved_items n_moved
     ranks_opposite shared_checkpoints unmatched each_alone lacking lacking_by mixed
@@ -511,6 +513,7 @@ def _design_facts(d: Detail, study: Study, table: Table | None, item: str) -> Fa
         and not d.paired,
         "groups_apart": d.groups_apart, "between_groups": d.between_groups,
         "groups_other": getattr(d, "groups_other", False),
+        "groups_unseen": getattr(d, "groups_unseen", False),
         "shared_checkpoints": cardinal(shared) if shared else None, "each_alone": d.each_alone,
         "unmatched": d.unmatched and not shared,
         "lacking": tally(len(d.lacking), item) if d.lacking else None, "mixed": d.mixed,
