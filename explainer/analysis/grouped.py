@@ -45,6 +45,15 @@ def coded(group: npt.ArrayLike) -> tuple[int, Codes]:
     return int(names.size), codes
 
 
+def with_mates(group: npt.ArrayLike) -> int | None:
+    """How many items have others of their group beside them, where only some have: the scatter
+    inside groups is theirs alone.  None where it is that of all items, or of none."""
+    _, codes = coded(group)
+    counts = np.bincount(codes)
+    shared = int(counts[counts > 1].sum())
+    return shared if 0 < shared < codes.size else None
+
+
 def within_groups(x: npt.ArrayLike, y: npt.ArrayLike, group: npt.ArrayLike) -> Estimate | Undefined:
     """r of one (x, y) per item once each group has its own mean; finite numbers only.
 

@@ -289,7 +289,9 @@ def before_held(link: ItemLink, of_link: bool) -> Story:
     r, slope, left = before.without(), before.slope, link.slope
     share = left / slope if left is not None and slope else None
     return {"r_before": r, "slope_before": slope, "share_left": share,
-            "inside_groups": link.groups is not None}  # fmt: skip
+            "inside_groups": link.groups is not None,
+            "with_mates": None if link.groups is None else grouped.with_mates(link.groups),
+            }  # fmt: skip
 
 
 def grouping(groups: evidence.Words | None) -> Story:
@@ -463,14 +465,6 @@ def both_levels(
 def group_of_each(names: Sequence[str], groups: evidence.Words | None) -> dict[str, str] | None:
     """Each item's group, by its name; None where items come in none."""
     return None if groups is None else dict(zip(names, groups.tolist(), strict=True))
-
-
-def of_groups(result: levels.Within, groups: evidence.Words) -> Story:
-    """How many groups there are, whether they go both ways, and whether one has more items."""
-    each = result.group_slopes
-    sizes = np.unique(groups, return_counts=True)[1]
-    return {"n_groups": len(sizes), "groups_apart": result.groups_apart,
-            "groups_uneven": bool(each) and np.unique(sizes).size > 1}  # fmt: skip
 
 
 def differ(both: levels.Within) -> str:

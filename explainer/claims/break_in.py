@@ -211,6 +211,7 @@ def _in_groups(
         for one in range(len(each)) for other in range(len(each))
     )
     detail |= {"n_groups": len(each), "groups_uneven": np.unique(sizes).size > 1,
+               "with_mates": grouped.with_mates(groups),
                "groups_apart": apart and code in ("backed", "leans", "against")}  # fmt: skip
     if code not in ("backed", "leans", "against"):
         return code

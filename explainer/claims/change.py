@@ -143,6 +143,7 @@ def of_groups(seen: evidence.Before, groups: evidence.Words | None) -> Story:
     apart = grouped.both_ways(means, seen.change, groups, 1 / sizes)
     return {"n_groups": len(means), "groups_apart": apart,
             "groups_uneven": np.unique(sizes).size > 1,
+            "with_mates": grouped.with_mates(groups),
             **dict(zip(("mean_from", "mean_to"), ends, strict=True))}  # fmt: skip
 
 

@@ -156,6 +156,9 @@ class Detail:
     """How many groups the items come in, where the study sorts them."""
     groups_uneven: bool = False
     """Some groups have more items than others, so that counting each once makes a difference."""
+    with_mates: int | None = None
+    """How many items have others of their group beside them, and so are all that a range goes by;
+    None where it goes by all of them."""
     groups_apart: bool = False
     """Groups' own means lie on both sides of nothing; of `no-change`, two moved apart and count."""
     groups_by: str = ""

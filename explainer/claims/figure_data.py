@@ -6,9 +6,11 @@ import math
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from fractions import Fraction
 from itertools import pairwise
 from typing import Literal
 
+from explainer.analysis.grouped import with_mates
 from explainer.units import LANE_BOARDS
 
 
@@ -126,9 +128,7 @@ class OverUseData:
     def range_from(self) -> int:
         """Of how many items the scatter is that the range of the change goes by where each group
         counts once: those that have others in theirs.  0 where it is that of all of them."""
-        of = Counter(self.models.get(item, "") for item, _ in self.changes)
-        shared = sum(count for count in of.values() if count > 1)
-        return shared if self.models and len(of) > 1 and shared < len(self.changes) else 0
+        return with_mates([self.models.get(item, "") for item, _ in self.changes]) or 0
 
     @property
     def named_by(self) -> int:
@@ -403,6 +403,12 @@ class RatesData:
     once: bool = False
     """Every attempt is another one of what counts, so that the ranges rest on attempts; else on
     those who made them."""
+
+    @property
+    def uneven_weights(self) -> bool:
+        """Whether some count for more in the gap: those who tried both often, n₁n₂/(n₁ + n₂)."""
+        return len({Fraction(math.prod(n), sum(n) or 1) for _, own in self.within
+                    if (n := [rate.attempts for rate in own])}) > 1  # fmt: skip
 
 
 @dataclass(frozen=True)

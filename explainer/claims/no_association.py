@@ -41,6 +41,8 @@ from explainer.study.description.tests import NoAssociation
 class NoAssociationDetail(LinkDetail):
     groups_other: bool = False
     """Inside the groups the range says something else, and that takes the verdict down."""
+    groups_unseen: bool = False
+    """There is none inside them, with too few items left to judge by."""
     low90: float | None = published("90% range, low end", "claim")
     high90: float | None = published("90% range, high end", "claim")
 
@@ -227,7 +229,7 @@ def _in_groups(
         reasons.append("groups")
     if again == code:
         return code
-    detail["groups_other"] = True
+    detail |= {"groups_other": True, "groups_unseen": isinstance(inner, Undefined)}
     return "leans" if {code, again} == {"backed", "leans"} else "cannot-tell"
 
 

@@ -19,7 +19,6 @@ from explainer.claims.association import (
     Side,
     both_levels,
     cannot_pair,
-    of_groups,
     operands,
 )
 from explainer.claims.break_in import bounds, closed
@@ -27,6 +26,7 @@ from explainer.claims.build import Case, Story, ordered, undefined
 from explainer.claims.detail import made, published
 from explainer.claims.reading_error import in_slope, reliability_within
 from explainer.claims.shared_part import shared_part
+from explainer.claims.tracks_within import of_groups
 from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import SameLine
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from explainer.analysis import within as levels
+from explainer.analysis import grouped, within as levels
 from explainer.analysis.power import items_for_mean, smallest_mean_effect
 from explainer.analysis.result import Estimate, Undefined
 from explainer.analysis.sample import is_fragile
@@ -19,7 +19,6 @@ from explainer.claims.association import (
     cannot_pair,
     differ,
     group_of_each,
-    of_groups,
     operands,
 )
 from explainer.claims.build import Case, Story, settled, undefined
@@ -176,6 +175,16 @@ def story(x: str, y: str, pairs: evidence.Pairs, w: levels.Within) -> Story:
         "items_same_sign": w.items_same_sign,
         "slope_without_time": w.slope_without_time.value if w.slope_without_time else None,
     }  # fmt: skip
+
+
+def of_groups(result: levels.Within, groups: evidence.Words) -> Story:
+    """How many groups there are, whether they go both ways, and whether one has more items."""
+    each = result.group_slopes
+    sizes = np.unique(groups, return_counts=True)[1]
+    moved = [own is not None for own in result.item_slopes.values()]
+    return {"n_groups": len(sizes), "groups_apart": result.groups_apart,
+            "with_mates": grouped.with_mates(groups[moved]) if each else None,
+            "groups_uneven": bool(each) and np.unique(sizes).size > 1}  # fmt: skip
 
 
 def _shared_trend(

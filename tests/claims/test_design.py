@@ -256,6 +256,25 @@ def test_who_left_before_the_end_has_no_share_of_a_change_done(judged: Judge, on
     assert v.detail.design.whole_n == v.n_items and not v.detail.design.left_turns
 
 
+@pytest.mark.parametrize(("levels", "held"), [
+    ((1.0, 3.0, 2.0, 4.0, 3.5), True), ((2.0, 3.0, 1.0, 2.5, 1.5), False),
+])  # fmt: skip
+def test_those_who_stayed_and_are_too_few_to_test_are_no_other_verdict(
+    judged: Judge, one: One, levels: tuple[float, ...], held: bool
+) -> None:
+    """Three of five were read to the end, and three have a link without a range around it."""
+    rows = [(f"B{k}", use, k + 0.1 * use, z + 0.1 * use)
+            for k, z in enumerate(levels) for use in (0, 20)
+            if use == 0 or k < 3]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "games", "y", "z"])
+    j = judged(one("{kind: association, x: y, y: z, direction: positive}"), frame, head=head())
+    found = dict(only(j).detail.design.alone)
+    assert found["stayed_code"] == "not-tested" != found["left_own"]
+    assert ("dropouts" in only(j).reasons) is held
+    assert "Taken alone, 3 balls are too few to test it" in told(j)
+    assert "would not get the same verdict" not in told(j)
+
+
 def test_where_those_who_stayed_give_no_answer_none_is_compared(judged: Judge, one: One) -> None:
     """Three were read in full, of two models: with the model held alike nothing is left."""
     rows = []

@@ -138,6 +138,11 @@ def test_a_link_that_is_none_inside_the_groups_names_that_as_its_catch(
     assert "there is a catch: one verdict over all, another inside one kind" in words.says
     assert ("Over all the balls at once the range gives one verdict, and with the model held alike "
             "another.") in " ".join(words.because), words.because  # fmt: skip
+    few = judged(claim, two_models(0, 1, 2), head=MODELS)
+    assert verdict(few).detail.groups_unseen and verdict(few).detail.groups_other
+    told = say(few).claims["c"]
+    assert "too little is left to judge by" in " ".join(told.because), told.because
+    assert "another" not in " ".join((told.says, *told.because))
     alike = verdict(judged(claim, two_models(1, 1, 8), head=MODELS))
     assert (alike.code, alike.detail.groups_other) == ("against", False)
 

@@ -300,8 +300,19 @@ def test_rates_that_differ_are_told_apart_and_a_gap_as_weighed(judged: Judge) ->
     gaps, weight = [0.3, 0.3 + 1 / 40, 0.3 + 2 / 160, 0.3 + 3 / 20], [10, 40, 160, 20]
     weighed = sum(g * w for g, w in zip(gaps, weight, strict=True)) / sum(weight)
     assert "all 4 bowlers had strikes more often with the long oil" in words.shows
-    assert f"Weighed by shots, the gap is about {100 * weighed:.0f}" in words.shows
+    assert (f"Weighed by how often both were tried, the gap is about {100 * weighed:.0f}"
+            in words.shows)  # fmt: skip
+    assert "who tried both often weighs more" in words.cannot_show
     assert "on average" not in words.shows
+
+
+def test_who_tried_more_often_weighs_no_more_where_both_were_tried_alike(judged: Judge) -> None:
+    """30 and 60 shots, or 60 and 30, or 40 and 40: of unlike sums, and of one weight."""
+    rows = [(f"W{i}", oil, n * share // 100, n)
+            for i, (many, few) in enumerate([(30, 60), (60, 30), (40, 40)])
+            for oil, n, share in (("long", many, 60 + i), ("short", few, 20))]
+    frame = pd.DataFrame(rows, columns=["bowler", "oil", "strikes", "shots"])
+    assert "weighs more" not in told(judged, RATES, frame, TRIES).cannot_show
 
 
 def test_one_item_is_spoken_of_as_one(judged: Judge) -> None:

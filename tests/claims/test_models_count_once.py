@@ -31,11 +31,14 @@ TESTS = {
 
 @pytest.fixture(scope="module")
 def judged(tmp_path_factory: pytest.TempPathFactory) -> Judgement:
-    folder = tmp_path_factory.mktemp("w") / "studies" / "s"
+    return judged_of(BALLS, tmp_path_factory.mktemp("w") / "studies" / "s")
+
+
+def judged_of(balls: list[tuple[Any, ...]], folder: Path) -> Judgement:
     folder.mkdir(parents=True)
     rows: list[tuple[Any, ...]] = [
         (ball, model, oil, games, y, (y - 50) * (0.1 if model == "P" else 0.3) + i * 0.1)
-        for i, (ball, model, oil, *levels) in enumerate(BALLS)
+        for i, (ball, model, oil, *levels) in enumerate(balls)
         for games, y in zip((0, 20, 60), levels, strict=True)
     ]
     frame = pd.DataFrame(rows, columns=["ball", "model", "oil", "games", "texture", "hook"])
@@ -82,6 +85,24 @@ def test_each_claim_counts_both_models_once(judged: Judgement) -> None:
     )
     assert apart.estimate == pytest.approx(sum(wet) / 2 - sum(dry) / 2)
     assert all(v.detail.n_groups == 2 and v.detail.groups_uneven for v in judged.verdicts)
+
+
+def test_a_range_that_some_balls_alone_make_says_how_many_those_are(tmp_path: Path) -> None:
+    judged = judged_of(BALLS[:-1], tmp_path / "studies" / "s")  # one ball of the model T
+    claims = say(judged, "viewer").claims
+    for name in ("change", "early", "along"):
+        assert judged.verdict(name).detail.with_mates == 6
+        assert "goes by how 6 balls differ from others of their own model" in claims[name].method
+        assert "every other ball is alone in its own" in claims[name].method
+        assert "7 balls differ" not in claims[name].method
+    assert judged.verdict("apart").detail.with_mates is None  # no model stands on both sides
+
+
+def test_a_range_that_all_balls_make_says_nothing_of_mates(judged: Judgement) -> None:
+    claims = say(judged, "viewer").claims
+    assert not any("is alone" in claims[n].method for n in ("change", "early", "along"))
+    assert judged.verdict("apart").detail.with_mates == 6  # the two of T on a side each
+    assert "of their own model on their own side" in claims["apart"].method
 
 
 def test_of_models_that_did_not_do_alike_one_share_says_nothing(judged: Judgement) -> None:

@@ -461,9 +461,12 @@ def test_that_only_one_kind_has_both_ends_is_not_that_only_one_was_read(
     told = " ".join((*words.claims[v.claim.id].because, *why))
     assert "one-group" in v.reasons
     assert "balls that have the readings this takes are M balls" in told
-    sides = say(judged(one(gap), frame, head=IN_MODELS)).claims
+    apart = judged(one(gap), frame, head=IN_MODELS)
+    assert [q.source for q in apart.questions] == ["cannot-tell"]  # nothing that others might show
+    sides = say(apart).claims
     told += " ".join(f"{c.says} {' '.join(c.because)}" for c in sides.values())
-    assert "one kind has the readings" in told and "no ball has the readings" in told
+    assert "there for M alone, not for" in told and "no ball has the readings" in told
+    assert "other kinds" not in " ".join(b for c in sides.values() for b in c.because)
     assert "was read" not in told and "were read" not in told
 
 

@@ -654,7 +654,7 @@ def test_a_walk_is_summed_up_by_the_readings_and_by_the_gauge(tmp_path):
 
 def test_ranges_inside_groups_are_explained_as_that(tmp_path):
     _, words = told(tmp_path, TALKED)
-    assert "how 9 samples differ inside their own model" in words.claims["falls"].method
+    assert "how samples differ from others of their own model" in words.claims["falls"].method
     assert "over 9 samples" not in words.claims["falls"].method
 
 

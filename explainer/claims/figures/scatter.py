@@ -12,9 +12,10 @@ from explainer.analysis import association as between, grouped, within as levels
 from explainer.analysis.result import Estimate, Undefined
 from explainer.analysis.sample import is_fragile
 from explainer.claims import evidence
-from explainer.claims.association import both_levels, differ, of_groups
+from explainer.claims.association import both_levels, differ
 from explainer.claims.figure_data import FitLine, Point, ScatterData
 from explainer.claims.figures.common import groups_of, number_rows
+from explainer.claims.tracks_within import of_groups
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable, Verdict
 from explainer.study.description.figures import Scatter
 from explainer.study.description.tests import Association, NoAssociation

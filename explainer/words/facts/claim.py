@@ -17,6 +17,7 @@ from explainer.claims.evidence import label
 from explainer.claims.kinds import kind_of
 from explainer.claims.no_difference import NoDifferenceDetail
 from explainer.claims.no_worse import NoWorseDetail
+from explainer.claims.ranking import RankingDetail
 from explainer.claims.rules import falls_short, line_held_to, says_of_size
 from explainer.claims.same_line import SameLineDetail
 from explainer.claims.tracks_within import TracksDetail
@@ -74,6 +75,7 @@ NAMES = """
     operators_apart shared shared_from stayed stayed_all stayed_answer stayed_none turn_a
     turn_answer turn_b turn_by turn_decides turn_even turn_ones turn_others unequal unequal_answer
     unequal_from unequal_to unshared whole whole_answer with_answer with_moved
+    stayed_few
     left_own stayed_code whole_code with_own with_code turn_own turn_code unequal_own unequal_code
 """
 #: Those of them that are the verdict an answer would get.
@@ -100,6 +102,7 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
         "stayed_answer": "" if _own_answer(v, d) else answer(
             v, d.stayed_estimate, d.stayed_low, d.stayed_high),
         "stayed_none": d.stayed_estimate is None,
+        "stayed_few": dict(d.alone).get("stayed_code") == "not-tested" != v.code,
         "whole": tally(d.whole_n, item) if d.whole_n else "",
         "whole_answer": answer(v, d.whole_estimate, d.whole_low, d.whole_high)
         if d.whole_n != v.n_items else "",
@@ -242,7 +245,8 @@ _NAMES = """
     fell flagged flagged_at
     fragile_count fragile_flips fragile_gone fragile_halves fragile_item fragile_pair
     fragile_range fragile_without group_only
-    gauge_unknown group_word groups_apart groups_other in_groups between_groups
+    gauge_unknown group_word groups_apart groups_other groups_unseen in_groups between_groups
+    with_mates mates_side side_only side_none
     moved_items n_moved
     ranks_opposite shared_checkpoints unmatched each_alone lacking lacking_by mixed
     shared_part step_at guard has_range inside item items its itself kind likely line_from lost
@@ -295,6 +299,7 @@ def facts(verdict: Verdict, study: Study) -> Facts:
         common["whose"] = named(item, own)
     if common["in_groups"] and verdict.detail.groups_uneven:
         common["whose"] += f" ({common['in_groups']}, each counted once)"
+    common |= _read_on(verdict, common)
     common["measured"] = common["term"] or listed(both) or "this"
     common |= power_facts(verdict, study, item)
     return common
@@ -459,6 +464,19 @@ def _few(verdict: Verdict, item: str) -> Facts:
     return {"few_side": side(name, test.by, plural_of(item)), "few_n": count}
 
 
+def _read_on(verdict: Verdict, told: Facts) -> Facts:
+    """Which of those compared alone has the readings that it takes, and which of two has not."""
+    d, none = verdict.detail, {"side_only": "", "side_none": ""}
+    if "one-group" not in verdict.reasons:
+        return none
+    if isinstance(d, RankingDetail):
+        return none | ({"side_only": label(d.ranked[0])} if len(d.ranked or ()) == 1 else {})
+    n_a, n_b = getattr(d, "n_a", 0), getattr(d, "n_b", 0)
+    if bool(n_a) == bool(n_b):
+        return none
+    return {"side_only": told["a" if n_a else "b"], "side_none": told["b" if n_a else "a"]}
+
+
 def _is(table: Table | None, value: float | None, otherwise: bool) -> str:
     """An amount of use in the listener's units, in brackets; empty for anything else."""
     if table is None or value is None or value <= 0 or otherwise:
@@ -490,8 +508,12 @@ def _design_facts(d: Detail, study: Study, table: Table | None, item: str) -> Fa
     shared = d.shared_checkpoints
     return {
         "group_word": word, "in_groups": tally(d.n_groups, word) if d.n_groups else None,
+        "with_mates": tally(d.with_mates, item) if d.with_mates else None,
+        "mates_side": isinstance(d, SidesDetail | NoWorseDetail | NoDifferenceDetail)
+        and not d.paired,
         "groups_apart": d.groups_apart, "between_groups": d.between_groups,
         "groups_other": getattr(d, "groups_other", False),
+        "groups_unseen": getattr(d, "groups_unseen", False),
         "shared_checkpoints": cardinal(shared) if shared else None, "each_alone": d.each_alone,
         "unmatched": d.unmatched and not shared,
         "lacking": tally(len(d.lacking), item) if d.lacking else None, "mixed": d.mixed,

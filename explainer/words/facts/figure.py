@@ -498,7 +498,7 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
         "balls_compared": tally(n_each, who), "n_compared": n_each,
         "all_compared": all_of(n_each, who),
         "within": bool(data.within),
-        "uneven": len({sum(r.attempts for r in own) for _, own in data.within}) > 1,
+        "uneven": data.uneven_weights,
         "barred": barred(
             [r.low for r in data.pooled], "uprights: likely range of the total, "
             + ("if all the tries are alike" if data.once else f"going by the {plural_of(who)}"),

@@ -35,7 +35,7 @@ def ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -
     return {
         "barred": barred(
             [v for line in data.lines if len(line.low) > 1 for v in line.low],
-            "shading: the average's likely range",
+            "shading: likely range of the average at all marks",
         ),
         "banded": _banded(data), **_bandless(data),
         "short_names": tuple(which.removeprefix("the ") for _, which in paths),

@@ -521,6 +521,8 @@ def method(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts)
             parts.append(teller.tell(names, here, about=part.claim.id))
             if part.detail.groups_uneven:
                 parts.append(teller.tell(["method.groups"], here, about=part.claim.id))
+            if part.detail.with_mates and here["has_range"]:
+                parts.append(teller.tell(["method.mates"], here, about=part.claim.id))
     return " ".join(dict.fromkeys(parts))
 
 
