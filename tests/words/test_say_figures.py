@@ -366,7 +366,7 @@ def test_the_authors_title_comes_first(made: SimpleNamespace) -> None:
 @pytest.mark.parametrize(("n_items", "low", "says"), [
     (2, (9.0, None, 4.0, 6.0, 15.0), "where one has none, all of its balls read the same"),
     (2, (None,) * 5, "No line has a band around it: all of its balls read the same"),
-    (1, (None,) * 5, "No line has a band around it: with so few balls nobody can say"),
+    (1, (None,) * 5, "No line has a band around it: it is the path of one ball alone"),
 ])  # fmt: skip
 def test_why_a_path_has_no_band_is_told_by_why(
     made: SimpleNamespace, monkeypatch: pytest.MonkeyPatch, n_items: int,
