@@ -134,7 +134,7 @@ def _signs(data: ScatterData, n_items: int) -> list[Sign]:
             ("circle", "paper", "ink"), ("circle", "ink", "paper"),
         )  # fmt: skip
         signs.append(Sign("from start to end", dots=ends))
-        if data.expected is not None:
+        if data.expected is not None and len(data.points) <= POINTS:
             signs.append(Sign(EXPECTED, line=WOULD))
     return signs
 

@@ -216,3 +216,17 @@ def test_a_limit_says_its_side(judged: Judge, bound: str, said: str) -> None:
     claim = ("  - {id: c, report_says: It does., plainly: It does.,"
              f" test: {{kind: limit, measure: x, {bound}, at: 60, u: 0}}}}\n")  # fmt: skip
     assert said in say(judged(claim, frame), "viewer").claims["c"].says
+
+
+@pytest.mark.parametrize(("moved", "there"), [(6.0, True), (0.0, False)])
+def test_an_arrow_of_no_length_is_not_named(judged, moved, there):
+    """Half of them went as far right as the other half went left: there is nothing to expect."""
+    frame = pd.DataFrame([
+        (f"B{i}", use, 50.0 + 3 * i + (use / 60) * (4.0 if i % 2 else -4.0) + moved * use / 60,
+         10.0 + i + use / 60 * (i % 3)) for i in range(6) for use in (0, 60)
+    ], columns=["ball", "games", "x", "y"])  # fmt: skip
+    claim = ("  - {id: c, report_says: It does., plainly: It does.,"
+             " test: {kind: not-testable, because: no number could}}\n")  # fmt: skip
+    more = "figures:\n  - {id: f, kind: scatter, table: t, x: x, y: y, join: yes}\n"
+    [figure] = judged(claim, frame, more=more).figures
+    assert (figure.data.expected is not None) is there

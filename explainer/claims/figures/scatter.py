@@ -177,6 +177,8 @@ def _expected(
     if not ends:
         return None
     x, y, to = np.mean(np.array(ends, dtype=float), axis=0).tolist()
+    if abs(to - x) <= 0.01 * float(np.ptp(many.x)):  # an arrow that nobody would see
+        return None
     return (x, y), (to, y + fit.value * (to - x))
 
 

@@ -263,9 +263,9 @@ def _claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict
     extra = [f"clause.{kind}.strong"] if verdict.detail.strong else []
     extra += [f"clause.{kind}.none"] if getattr(verdict.test, "meets", "all") == "none" else []
     known["p_told"] = teller.fragment(["p-told"], known, about=about)
-    known["clause"] = teller.fragment([*extra, f"clause.{kind}"], known, about=about)
     alone = _alone(verdict)
-    known["clause"] += alone
+    clause = teller.fragment([*extra, f"clause.{kind}"], known, about=about)
+    known["clause"] = joined("", (clause, alone))
     if len(verdict.claim.all_tests) == 1:
         known["clause"] = _own_clause(judgement, verdict) or known["clause"]
     known["contrary"], known["mirrored"] = "", False
@@ -273,7 +273,7 @@ def _claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict
     if verdict.code == "against":
         finer = [f"contrary.{kind}.{sub}" for sub in subs(verdict)]
         said = teller.fragment([*finer, f"contrary.{kind}"], known, about=about)
-        known["contrary"] = said and said + alone
+        known["contrary"] = said and joined("", (said, alone))
     # What takes down a verdict that its range alone would give, told wherever that is hinted at.
     decided = known["alone"] in ("inside", "outside") or too_little(known)
     known["held_by"] = held(teller, verdict, known, True) if decided and shaky(verdict) else ""
@@ -306,13 +306,14 @@ def _of_all_parts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dic
     left = [(f, w) for part, f, w in every if part.code == verdict.code]
     left = left or [(f, w) for _, f, w in every]
     clauses, seen = (
-        [f"{f[name]} with {w}" if w else f[name] for f, w in left] for name in ("clause", "seen")
+        [put("{} with {}", f[name], w) if w else f[name] for f, w in left]
+        for name in ("clause", "seen")
     )
-    contrary = " and ".join(f["contrary"] for f in each if f["contrary"])
+    contrary = joined(" and ", (f["contrary"] for f in each if f["contrary"]))
     own = _own_clause(judgement, verdict)
     return {
-        **known, "own_clause": bool(own), "clause": own or " and ".join(clauses),
-        "seen": ", and ".join(seen), "contrary": contrary,
+        **known, "own_clause": bool(own), "clause": own or joined(" and ", clauses),
+        "seen": joined(", and ", seen), "contrary": contrary,
     }  # fmt: skip
 
 
