@@ -67,19 +67,35 @@ def theil_sen(
     if n < 2 or np.ptp(a) == 0:
         why = "too-few-readings" if n < 2 else "no-spread"
         return Undefined(why, 1, "Theil–Sen slope", None, FEWEST_FOR_TREND)
-    first, second = np.triu_indices(n, 1)
-    run = a[second] - a[first]
-    apart = run != 0
-    slopes = np.sort((b[second] - b[first])[apart] / run[apart])
+    slopes = _slopes_of_pairs(a, b)
+    slopes.sort()
     count = slopes.size
     reach = float(ndtri((1 + level) / 2)) * float(np.sqrt(max(widened * _variance_of_s(a, b), 0.0)))
     low = round((count - reach) / 2) - 1
     high = round((count + reach) / 2)
     return SenSlope(
-        float(np.median(slopes)),
+        float(slopes[(count - 1) // 2] + slopes[count // 2]) / 2,
         float(slopes[low]) if low >= 0 else None,
         float(slopes[high]) if high < count else None,
     )
+
+
+def _slopes_of_pairs(a: Array, b: Array) -> Array:
+    """The slope between each two points with different x.  Of many points one number each and no
+    more is held: ten thousand have fifty million of them."""
+    if a.size <= 300:
+        first, second = np.triu_indices(a.size, 1)
+        run = a[second] - a[first]
+        short: Array = (b[second] - b[first])[run != 0] / run[run != 0]
+        return short
+    slopes, count = np.empty(a.size * (a.size - 1) // 2), 0
+    for i in range(a.size - 1):
+        run = a[i + 1 :] - a[i]
+        apart = run != 0
+        own = (b[i + 1 :] - b[i])[apart] / run[apart]
+        slopes[count : count + own.size] = own
+        count += own.size
+    return slopes[:count]
 
 
 def item_slopes(
@@ -104,8 +120,7 @@ def mann_kendall(y: npt.ArrayLike) -> MannKendall | Undefined:
     n = values.size
     if n < FEWEST_FOR_TREND:
         return Undefined("too-few-readings", 1, "Mann–Kendall", None, FEWEST_FOR_TREND)
-    first, second = np.triu_indices(n, 1)
-    s = int(np.sum(np.sign(values[second] - values[first])))
+    s = sum(int(np.sign(values[i + 1 :] - values[i]).sum()) for i in range(n - 1))
     var = _variance_of_s(np.arange(n, dtype=np.float64), values)
     if var <= 0:
         return Undefined("no-spread", 1, "Mann–Kendall")

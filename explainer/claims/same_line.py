@@ -19,6 +19,7 @@ from explainer.claims.association import (
     Side,
     both_levels,
     cannot_pair,
+    group_of_each,
     operands,
 )
 from explainer.claims.break_in import bounds, closed
@@ -133,7 +134,10 @@ def _carried(
     lost: list[tuple[str, float | None]] = []
     for name in pairs.names:
         kept = evidence.kept(pairs, pairs.items != name)
-        inner = both_levels(case.study, *sides, kept)
+        # What all share at a checkpoint is no part of a share, and would be most of the work.
+        groups = evidence.groups_of(case.study, (sides[1][0], sides[0][0]), kept.names)
+        of = group_of_each(kept.names, groups)
+        inner = levels.within(kept.x, kept.y, kept.items, group=of)
         again = None
         if not isinstance(inner, Undefined):
             again = _share(inner, line or inner.slope_between, reliability)

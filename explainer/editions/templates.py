@@ -16,7 +16,7 @@ from pathlib import Path, PurePosixPath
 from types import TracebackType
 
 from jinja2 import BaseLoader, Environment, TemplateNotFound, pass_context
-from jinja2.exceptions import TemplateSyntaxError
+from jinja2.exceptions import SecurityError, TemplateSyntaxError
 from jinja2.runtime import Context
 from markupsafe import Markup, escape
 
@@ -26,7 +26,7 @@ from explainer.charts.verdict_marks import mark_svg
 from explainer.claims.verdict import STRENGTH, Code
 from explainer.editions.article import Drawing
 from explainer.editions.policy import css_loads
-from explainer.errors import ExplainerError, Problem, WorkspaceError
+from explainer.errors import ExplainerError, Problem, StudyError, WorkspaceError
 from explainer.study.files import FileFault, changed_at, read_within
 from explainer.study.yaml12 import MAX_BYTES
 from explainer.words.glossary.linker import TermLinker
@@ -262,8 +262,13 @@ def template_faults(folders: tuple[Path, ...]) -> Iterator[None]:
         raise _problem(file, line, "a template or macro that calls itself", "an end") from None
     except Exception as fault:
         place = _innermost(fault.__traceback__, folders)
-        if place is None:
+        if place is None and not isinstance(fault, SecurityError):
             raise
+        if place is None:  # none of a workspace's own: there is too much to tell
+            raise StudyError(Problem(
+                "study.yaml", 1, found=f"a page of {said_of(fault)}", happens=HAPPENS,
+                expected="fewer readings in its figures",
+            )) from fault  # fmt: skip
         file, line = place
         raise _problem(file, line, said_of(fault), "a name or a value the page has") from fault
 

@@ -121,3 +121,14 @@ def test_one_item_has_no_range_over_items():
 
 def test_an_items_slope_is_in_ys_unit_per_xs():
     assert item_slopes([([0, 1, 2], [0, 4, 8]), ([0, 10, 20], [3, 3, 3])]) == (4, 0)
+
+
+@pytest.mark.parametrize("n", [300, 301, 700])
+def test_slopes_of_many_points_are_those_of_all_pairs(n):
+    """However they are held: scipy's ``theilslopes`` has them all at once, with their indices."""
+    rng = np.random.default_rng(n)
+    x, y = np.floor(np.arange(n) / 2.0), np.round(rng.normal(size=n), 1)
+    first, second = np.triu_indices(n, 1)
+    slope = stats.theilslopes(y, x).slope
+    assert theil_sen(x, y).slope == pytest.approx(slope, abs=1e-12)
+    assert mann_kendall(y).s == int(np.sign(y[second] - y[first]).sum())

@@ -8,11 +8,18 @@ import signal
 from pathlib import Path
 
 import pytest
+from jinja2.exceptions import SecurityError
 
 from explainer.charts import svg
 from explainer.editions.page import _bare, _squeezed, render_page
-from explainer.editions.templates import APOSTROPHE, _curled, environment, tidied
-from explainer.errors import WorkspaceError
+from explainer.editions.templates import (
+    APOSTROPHE,
+    _curled,
+    environment,
+    template_faults,
+    tidied,
+)
+from explainer.errors import StudyError, WorkspaceError
 
 
 @pytest.fixture
@@ -145,3 +152,10 @@ def test_where_a_thing_lies_in_memory_is_told_nobody(page_with):
         page_with("sections/short.html.j2", "{{ [1] | map(range) | list }}")
     assert "0x" not in str(caught.value)
     assert "short.html.j2:1" in str(caught.value)
+
+
+def test_a_page_that_tells_too_much_is_no_fault_of_ours():
+    """150,000 readings of a gauge, each a dot: more text than a page may have."""
+    with pytest.raises(StudyError, match=r"study\.yaml.*more than .* characters of text.*fewer"), \
+            template_faults(()):
+        raise SecurityError("more than 20,000,000 characters of text")
