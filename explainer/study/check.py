@@ -38,6 +38,7 @@ ERRORS: tuple[Check, ...] = (
     data.checkpoints_measured,
     data.figure_points_measured,
     data.stated_points_measured,
+    data.few_enough,
     data.one_limit,
     data.percent_possible,
     data.windows_run_forward,
