@@ -288,16 +288,17 @@ def render_handout(judgement: Judgement, glossary: Glossary) -> SheetMade:
         }  # fmt: skip
         return sheet_html("handout", study, draft, **shared)
 
-    # Each side by itself, so that much to say on one takes nothing from the other.
+    # The front by itself, so that much to say on the back takes nothing from it; the back behind
+    # it, since its foot is set in the front's size.
     with press(study.workspace.template_folders) as lay_out:
         front = fitted(drafts(words, FRONT, sizes_of(settings)), html, 1, lay_out)
         back = None
         if settings.sheet_sides == 2 and front is not None:
             tries = drafts(words, BACK, _back_sizes(settings))
-            back = fitted(tries, lambda draft: html(None, draft), 1, lay_out)
+            back = fitted(tries, partial(html, front[0]), 2, lay_out)
         if front is None or (back is None and settings.sheet_sides == 2):
             raise StudyError(too_long(study, "handout"))
-        pdf = front[1] if back is None else lay_out(html(front[0], back[0])).pdf()
+        pdf = (back or front)[1]
     cuts = [*front[0].left_out, *(back[0].left_out if back else ())]
     sides = settings.sheet_sides
     return SheetMade(pdf, tuple(warning(study, "handout", sides, cut) for cut in cuts))

@@ -221,7 +221,7 @@ def test_one_thing_is_asked_of_the_audience(name):
         asked = [n for n in lines_of(cut) if re.search(r"[Tt]ell (?:me|us)\b", n.text)]
         assert len(asked) <= 1
         assert cut.target is not None or len(asked) == 1
-    assert "may differ" not in spoken_of(script.cuts[-1])
+    assert "may differ." not in spoken_of(script.cuts[-1])  # as of others, at the end
 
 
 @EVERY
