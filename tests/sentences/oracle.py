@@ -399,7 +399,7 @@ def _lacking(t: Truth, m: re.Match[str]) -> bool | None:
 def _printed(t: Truth, m: re.Match[str]) -> bool | None:
     found = RANGE.search(m["range"])
     before = m.string[: m.end()]
-    if any(words in before for words in ("have them all it is", "stands for it",
+    if any(words in before for words in ("have them all it is", "place of the missing end",
                                          "where all of them were read")):  # fmt: skip
         return None  # of fewer items, or more, or of a part of their use, and not the claim's own
     if found is None or not t.own or t.kind not in ("change", "no-change", "difference",
