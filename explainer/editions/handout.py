@@ -272,9 +272,7 @@ def render_handout(judgement: Judgement, glossary: Glossary) -> SheetMade:
     linker_for = Glossary(tuple(e for t in words.terms if (e := glossary.find(t.term))))
     figures: dict[float, str] = {}
 
-    def html(front: Draft[HandoutWords] | None, back: Draft[HandoutWords] | None = None) -> str:
-        draft = front or back
-        assert draft is not None
+    def html(draft: Draft[HandoutWords], back: Draft[HandoutWords] | None = None) -> str:
         answer, size = answer_set(draft.content.poster.answers, settings.paper, draft.roomy)
         share = LOWEST if draft.left_out else SHARES.get(draft.size, LOWEST)
         if share not in figures:
@@ -282,7 +280,7 @@ def render_handout(judgement: Judgement, glossary: Glossary) -> SheetMade:
         shared = {
             "figure": figures[share], "answer": answer, "answer_size": size,
             "large": settings.is_large_print,
-            "front": front is not None, "back": back and back.content,
+            "back": back and back.content,
             "back_size": back.size if back else 0,
             "linker": Concealed(TermLinker(linker_for, lambda entry: None)),
         }  # fmt: skip
