@@ -440,7 +440,8 @@ def _beside(path: Path) -> bytes:
 def _read(path: Path) -> bytes:
     try:
         if not path.is_file():
-            raise UsageError(f"no file {path}; expected a CSV file")
+            what = f"{path} is a folder" if path.is_dir() else f"no file {path}"
+            raise UsageError(f"{what}; expected a CSV file")
         if path.stat().st_size > MAX_BYTES:
             raise UsageError(
                 f"{path} is over {MAX_BYTES // 10**6} megabytes; draft from a part of it"

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 
 from explainer.errors import Problem
-from explainer.study.checks import data, names, people, slips, stated, warnings
+from explainer.study.checks import data, names, people, slips, stated, warnings, work
 from explainer.study.checks.context import Context, Sheets
 from explainer.study.model import Workspace
 from explainer.study.tables import Origin
@@ -38,7 +38,6 @@ ERRORS: tuple[Check, ...] = (
     data.checkpoints_measured,
     data.figure_points_measured,
     data.stated_points_measured,
-    data.few_enough,
     data.one_limit,
     data.percent_possible,
     data.windows_run_forward,
@@ -49,6 +48,9 @@ ERRORS: tuple[Check, ...] = (
     data.edition_after_corrections,
     data.addresses_are_safe,
     data.answers_read_well,
+    work.few_in_turn,
+    work.little_again,
+    work.few_drawn,
     people.nobody_given_away,
 )
 WARNINGS: tuple[Check, ...] = (

@@ -432,3 +432,9 @@ def test_more_sheets_than_a_study_may_have_are_refused_before_any_is_read():
     line = "found 61 files, expected at most 60 in one study; .*; nothing was drafted"
     with pytest.raises(UsageError, match=line):
         draft_from("many", given, find_term)
+
+
+def test_a_folder_and_a_file_that_is_not_there_are_told_apart(tmp_path):
+    for path, told in ((tmp_path, "is a folder; expected a CSV"), (tmp_path / "a.csv", "no file")):
+        with pytest.raises(UsageError, match=told):
+            draft_from("a-study", [path], lambda _: None)

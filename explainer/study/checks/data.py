@@ -15,9 +15,6 @@ from explainer.study.description.rule import RuleLimit
 from explainer.study.tables import Sheet
 from explainer.study.yaml12 import Path
 
-#: Readings of one item in turn that a drift is worked out of, every two of which have a slope; and
-#: of a gauge in one figure, each of which is a dot.
-MOST_IN_TURN, MOST_OF_A_GAUGE = 10_000, 20_000
 _POINTS = {"from": "from_", "to": "to", "by": "by", "at": "at"}
 
 
@@ -56,33 +53,6 @@ def stated_points_measured(c: Context) -> Iterator[Problem]:
             point = getattr(compute, key)
             if sheet is not None and point is not None:
                 yield from _measured(c, ("stated", i, "compute", key), sheet, measure, point)
-
-
-def few_enough(c: Context) -> Iterator[Problem]:
-    """No series and no gauge has more readings than can be worked out or drawn in a minute."""
-    drifts = [(at, test) for at, test in c.tests() if isinstance(test, tst.Trend)]
-    read: list[tuple[Path, Sheet, str]] = [
-        ((*at, "measure"), *of) for at, test in drifts for of in c.operands(at, test)[0]
-    ]
-    gauges: list[tuple[Path, Sheet]] = []
-    for i, figure in enumerate(c.description.figures):
-        sheet = c.sheets.get(figure.table)
-        if sheet is not None and isinstance(figure, fig.ShotSeries):
-            read.append((("figures", i, "y"), sheet, figure.y))
-        elif sheet is not None and isinstance(figure, fig.Gauge):
-            gauges.append((("figures", i, "table"), sheet))
-    for at, sheet, measure in read:
-        table = sheet.table
-        if table is None or measure not in table.frame:
-            continue
-        longest = int(table.frame.groupby(table.item, observed=True)[measure].count().max() or 0)
-        if longest > MOST_IN_TURN:
-            expected = f"at most {MOST_IN_TURN:,} (averages of some in turn, or a part of them)"
-            yield c.error(at, f"{longest:,} readings of one {table.item} in turn", expected)
-    for at, sheet in gauges:
-        if sheet.table is not None and len(sheet.table.frame) > MOST_OF_A_GAUGE:
-            found = f"{len(sheet.table.frame):,} readings to draw a dot for each"
-            yield c.error(at, found, f"at most {MOST_OF_A_GAUGE:,}")
 
 
 def one_limit(c: Context) -> Iterator[Problem]:

@@ -117,6 +117,8 @@ class ClaimTest(Reading):
     """It asks how items differ or change, and so needs more than one."""
     of_one: ClassVar[bool] = False
     """Where ``only`` leaves one item, it can be asked of that one, held to the gauge."""
+    without_each: ClassVar[bool] = False
+    """It is worked out again without each of its items, to see whether one carries it."""
     needs_margin: ClassVar[bool] = False
     """Without a smallest size that matters it can say less."""
     sentences: ClassVar[tuple[tuple[str, str], ...]] = ()

@@ -65,6 +65,7 @@ class Ranking(ClaimTest):
     """Which of several groups comes first, in what order they stand, or that none stands out."""
 
     kind: Literal["ranking"]
+    without_each: ClassVar[bool] = True
     sorting: ClassVar[tuple[str, ...]] = ("by", "within")
     several: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (

@@ -211,6 +211,7 @@ class Association(ClaimTest):
     """Between items: those with more x have more (or less) y."""
 
     kind: Literal["association"]
+    without_each: ClassVar[bool] = True
     several: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("Rougher balls hook more.",
@@ -287,6 +288,7 @@ class TracksWithin(ClaimTest):
     """Within an item: as its x changes, its y changes."""
 
     kind: Literal["tracks-within"]
+    without_each: ClassVar[bool] = True
     several: ClassVar[bool] = True
     of_one: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
@@ -321,6 +323,7 @@ class SameLine(ClaimTest):
     """Does one and the same item keep to the line that different items lie on?"""
 
     kind: Literal["same-line"]
+    without_each: ClassVar[bool] = True
     several: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("A ball worn smooth acts like one made smooth.",
@@ -343,6 +346,7 @@ class BreakIn(ClaimTest):
     """Most of the change has happened by a checkpoint named beforehand."""
 
     kind: Literal["break-in"]
+    without_each: ClassVar[bool] = True
     several: ClassVar[bool] = True
     of_one: ClassVar[bool] = True
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
