@@ -39,7 +39,7 @@ ALSO: dict[str, tuple[str, ...]] = {
     "claims": ("house/test_claim_kinds.py", "house/test_figure_kinds.py",
                "reference/test_further_kinds_published.py"),
     "charts": ("house/test_figure_kinds.py", "editions/test_share_cards.py",
-               "editions/test_script_screen.py"),
+               "editions/test_script_screen.py", "words/test_board.py"),
     "words": ("house/test_claim_kinds.py",),
     "editions": ("publish/hostile/test_press.py",),
     "study": ("editions/test_script_retimed.py",),

@@ -113,10 +113,16 @@ def others() -> Iterator[str]:
         yield from lines(f"claim card {name}",
                          cards.claim_card("leans", words, strip, "Made up", "None."))  # fmt: skip
     yield from lines("claim card", cards.claim_card("leans", words, None, "Made up", "No number."))
+    for letters in (90, 140):
+        long = replace(words, plainly=("The cover of a ball gets smoother. " * 4)[:letters])
+        card = cards.claim_card("leans", long, samples.STRIPS["backed"], "k", "")
+        yield from lines(f"claim card, {letters} letters", card)
     more = "boards from side to side"
     for code in (None, "against"):
         said = overlays.LowerThird("Term", "total hook " * 6, more, code)  # type: ignore[arg-type]
-        yield from lines(f"lower third {code}", overlays.lower_third(said))
+        for layout in (SCREEN, overlays.BESIDE, overlays.TALL):
+            yield from lines(f"lower third {code} {layout.name}",
+                             overlays.lower_third(said, layout))  # fmt: skip
     yield from lines("guide", overlays.guide(SCREEN))
     yield from lines("end card", overlays.end_card("Does it? " * 9, "Numbers", "a.example", "n"))
     drawn = KINDS["over-use"](*next(iter(samples.OVER_USE.values())), STILL)
