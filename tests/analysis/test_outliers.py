@@ -62,6 +62,11 @@ def test_too_little_to_flag(x):
     assert flag(x).shape == np.shape(x)
 
 
+def test_five_readings_are_enough_to_flag_one_and_four_are_not():
+    assert flag([10, 11, 40, 10, 11]).tolist() == [False, False, True, False, False]
+    assert not flag([10, 11, 40, 10]).any()
+
+
 def test_a_tenth_is_not_many():
     assert not many_flagged(np.array([True] + [False] * 9))
     assert many_flagged(np.array([True, True] + [False] * 9))

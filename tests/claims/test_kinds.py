@@ -18,6 +18,7 @@ from scipy import stats
 
 from explainer.analysis import drift
 from explainer.charts.strip import parts_of
+from explainer.claims.break_in import slowing
 from explainer.claims.kinds import KINDS
 from explainer.claims.results import results
 from explainer.claims.trend import TrendDetail, _way_of_one
@@ -541,6 +542,14 @@ def test_break_in_says_whether_it_slows(judged: Judge, one: One, share: float, s
     assert v.detail.slows == slows
     assert v.detail.rate_early == pytest.approx(-20 * share / 20)
     assert v.detail.rate_late == pytest.approx(-20 * (1 - share) / 40)
+
+
+def test_break_in_has_no_pace_where_the_two_stretches_have_no_length() -> None:
+    """Windows that overlap may have one middle, and a rate of nothing used is no number."""
+    early, total = np.array([-7.0, -6.0, -8.0]), np.array([-10.0, -9.0, -11.0])
+    assert slowing(early, total, 20, 40)["rate_early"] == pytest.approx(-7 / 20)
+    for spans in ((0, 40), (20, 0), (-5, 40)):
+        assert slowing(early, total, *spans) == {"slows": "cannot-tell"}
 
 
 def test_break_in_of_a_change_that_is_not_there(judged: Judge, one: One) -> None:
