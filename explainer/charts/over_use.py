@@ -277,7 +277,8 @@ def _mean_name(data: OverUseData, n_items: int, phone: bool) -> str:
     """What stands at the end of the bold line: of whom it is the mean."""
     if phone:
         return "mean"
-    return f"mean, each {data.sorted_as} once" if data.uneven else f"mean of {n_items}"
+    read = " read" if data.fewer else ""  # at some checkpoint nobody of a group may be
+    return f"mean, each {data.sorted_as}{read} once" if data.uneven else f"mean of {n_items}"
 
 
 def _endings(

@@ -229,7 +229,7 @@ def judge(case: Case) -> Verdict:
         detail["flat"] = evidence.flat((x, y), link.left)
     result = link.result
     if isinstance(result, Undefined):
-        return _nothing(case, link, result, y[0].name, detail)
+        return _nothing(case, link, result, (x, y), detail)
     side = rules.SIDE[test.direction]
     reasons = level_reasons(detail)
     decides, code = _sound(case, x, y, result, reasons, detail)
@@ -299,11 +299,17 @@ def grouping(groups: evidence.Words | None) -> Story:
     return {} if groups is None else {"n_groups": len(set(groups.tolist()))}
 
 
-def _nothing(case: Case, link: ItemLink, result: Undefined, table: str, detail: Story) -> Verdict:
-    """No r: too few items, or too few of each group to see a link inside one."""
-    n_rows = link.pairs.n_rows
+def _nothing(
+    case: Case, link: ItemLink, result: Undefined, sides: tuple[Side, Side], detail: Story
+) -> Verdict:
+    """No r: too few items, or too few of each group to see a link inside one.
+
+    An item alone in its group is the same as itself: ``flat`` is then what all of them have alike.
+    """
+    n_rows, table = link.pairs.n_rows, sides[1][0].name
     if link.groups is None or result.why not in ("too-few-items", "none-free"):
         return undefined(case, result, unit="r", n_rows=n_rows, table=table, detail=detail)
+    detail["flat"] = evidence.flat(sides, (link.pairs.x, link.pairs.y))
     return unsettled(
         case, "not-tested", ["groups"], unit="r", n_items=result.n_items, n_rows=n_rows,
         method=result.method, table=table, detail=detail,

@@ -39,6 +39,9 @@ from explainer.claims.verdict import Code, Strip, Verdict
 from explainer.study.description.tests import BreakIn
 from explainer.study.model import Table
 
+#: A change of no more than this is none, worked out in another order.
+HAIR = 1e-9
+
 
 @dataclass(frozen=True, kw_only=True)
 class BreakInDetail(Detail):
@@ -46,6 +49,9 @@ class BreakInDetail(Detail):
     total_change: float | None = None
     up_and_down: bool = False
     """Some items went up and some down over the whole, each by as much as matters."""
+    n_up: int = 0
+    """How many went up at all over the whole, and how many down, where no share is worked out."""
+    n_down: int = 0
     slows: str = "cannot-tell"
     """``slows`` where the early rate is above the late one at 95%, over items."""
     rate_early: float | None = None
@@ -94,6 +100,7 @@ def judge(case: Case) -> Verdict:
         least = measure.matters_from or 0.0
         up, down = ((way * b > 0) & (way * b >= least) for way in (1, -1))
         detail["up_and_down"] = bool(up.any() and down.any())
+        detail |= {"n_up": int((b > HAIR).sum()), "n_down": int((b < -HAIR).sum())}
         return undefined(case, none, unit="share", n_rows=n_rows, table=table.name,
                          detail=detail)  # fmt: skip
     code = rules.in_plateau(bounds(result.at90), bounds(result.at80), case.limits)

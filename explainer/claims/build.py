@@ -194,11 +194,11 @@ def unsettled(
 #: Why there is no range, and often no number: too few items were read, or they too seldom or by
 #: too few.  Whatever else leaves none is what the readings said.
 FEW_READINGS = frozenset({
-    "too-few-readings", "no-checkpoints", "no-readings", "no-repeats", "unbalanced", "one-operator",
+    "too-few-readings", "no-checkpoints", "no-readings", "no-repeats", "unbalanced",
 })  # fmt: skip
 TOO_FEW = FEW_READINGS | {
     "too-few-items", "no-pairs", "no-attempts", "no-side", "one-per-side", "no-blocks", "few-steps",
-    "few-in-line", "none-free",
+    "few-in-line", "none-free", "one-operator",
 }  # fmt: skip
 
 

@@ -92,8 +92,8 @@ def test_a_range_that_some_balls_alone_make_says_how_many_those_are(tmp_path: Pa
     claims = say(judged, "viewer").claims
     for name in ("change", "early", "along"):
         assert judged.verdict(name).detail.with_mates == 6
-        assert "goes by how 6 balls differ from others of their own model" in claims[name].method
-        assert "every other ball is alone in its own" in claims[name].method
+        assert "goes by how 6 balls of the 7 differ from others" in claims[name].method
+        assert "the rest are alone there" in claims[name].method
         assert "7 balls differ" not in claims[name].method
     assert judged.verdict("apart").detail.with_mates is None  # no model stands on both sides
 

@@ -195,6 +195,19 @@ def _past_most(t: Truth, m: re.Match[str]) -> bool | None:
     return None if r is None else r[0] >= 0.8 - 1e-9
 
 
+@rule(r"no share of it to work out: (.+)\.", "so many went up, went down and did neither")
+def _each_way(t: Truth, m: re.Match[str]) -> bool | None:
+    if "ways" not in t.more or t.n is None:
+        return None
+    up, down = t.more["ways"]
+    there = {"went up": up, "went down": down, "did neither": t.n - up - down}
+    told = dict.fromkeys(there, 0)
+    for part in re.split(r", | and ", m[1]):
+        number, way = part.split(" ", 1)
+        told[way] = count(number) or 0
+    return told == there
+
+
 @rule(r"Most of it comes early|was as good as over|along the very line", "the range lies in its zone")
 def _zone(t: Truth, m: re.Match[str]) -> bool | None:
     r = t.ranges.get(90)

@@ -165,7 +165,9 @@ def _shares(world: World, test: dict[str, Any], least: float) -> dict[str, Any]:
 
     rest = [both.drop(item) for item in both.index]
     far = both["to"][both["to"].abs() >= least]
-    return {"share": share(both), "up_and_down": bool((far > 0).any() and (far < 0).any()),
+    ways = [int((way * both["to"] > 1e-9).sum()) for way in (1, -1)]
+    return {"share": share(both), "ways": ways,
+            "up_and_down": bool((far > 0).any() and (far < 0).any()),
             "shares_without": [share(d) for d in rest],
             "sure_without": [sure(d) for d in rest]}  # fmt: skip
 

@@ -308,7 +308,7 @@ def test_what_was_found_is_not_hidden_behind_a_first_claim_that_is_open(
     verdicts = tuple(made.verdict(study, *both) for both in zip(KEYS, codes, strict=True))
     said = say(made.judgement(study, verdicts)).headline
     assert ("tend to hook" in said) is not hidden, said
-    assert said.endswith("something else stays open.") is not hidden, said
+    assert bool(re.search(r"claims? stays? open\.$", said)) is not hidden, said
 
 
 def test_what_fails_is_not_the_whole_answer_where_something_is_backed() -> None:

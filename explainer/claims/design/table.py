@@ -47,8 +47,8 @@ def judged(case: Case) -> Verdict:
     untested = verdict.code == "not-tested"
     known: dict[str, Any] = {} if untested else shared(case)
     idle: list[str] = []
-    # What was left out by hand may be why nothing is left to test.
-    for look in (exclusion.look,) if untested else LOOKS:
+    # What was left out by hand may be why nothing is left to test; averages stand there untested.
+    for look in (exclusion.look, unequal.look) if untested else LOOKS:
         found = look(case, verdict)
         if found is None:
             continue

@@ -18,7 +18,7 @@ from explainer.claims import rules
 from explainer.claims.build import Case
 from explainer.claims.design import turns
 from explainer.claims.design.found import Found, judged_with, range_shown, read_by
-from explainer.claims.evidence import labels
+from explainer.claims.evidence import label, labels
 from explainer.claims.verdict import Code, Verdict
 from explainer.study.model import Table
 
@@ -29,9 +29,14 @@ LINKS = frozenset({"association", "no-association"})
 
 
 def look(case: Case, verdict: Verdict) -> Found | None:
-    """``unequal-use``: over the stretch that all share the verdict is another one."""
+    """``unequal-use``: over the stretch that all share the verdict is another one.
+
+    What is open has no verdict to lose; that its averages are of other stretches is told all the
+    same, with what the shared one gives where that leaves it as open.
+    """
     test, read = case.test, list(read_by(case))
-    if not read or verdict.code not in ("backed", "leans", "against"):
+    answered = verdict.code in ("backed", "leans", "against")
+    if not read or not (answered or test.kind in SIDES):
         return None
     table, names = read[0][0], [name for _, name in read]
     axis = _axis(case, table)
@@ -39,34 +44,54 @@ def look(case: Case, verdict: Verdict) -> Found | None:
         return None
     if axis == table.order and turns.in_turn(case, table, names[0]):
         return None  # not one stretch each, but both in turn: that look counts each order once
-    rows = table.frame[table.frame[names].notna().all(axis=1) & table.frame[axis].notna()]
-    at = getattr(test, "at", None)
-    if isinstance(at, tuple):
-        rows = rows[rows[axis].between(*at)]
+    rows = _rows(case, table, names, axis, compared_alone=not answered)
     who = [rows[table.item].astype(str)]
     if test.kind in SIDES:
         who.append(_sides(case, table).reindex(rows.index))
     stretch = rows[axis].groupby(who, observed=True)
-    if len(stretch) < 2 or _alike(stretch, rows[axis]):
+    one_side = not answered and who[1].nunique() < 2  # and no average on the other
+    if len(stretch) < 2 or one_side or _alike(stretch, rows[axis]):
         return None
     shared = _shared(table, axis, rows[axis], stretch)
-    if shared is None:
+    if shared is None and answered:
         same = axis == table.use and _at_each(case, table, rows) == {verdict.code}
         code = verdict.code if same else rules.demoted(verdict.code)
         return Found(code, ("unequal-use",) if code != verdict.code else (), {"unequal": True})
-    keep = table.frame[axis].isin(shared)
-    uses = tuple(c for c in table.checkpoints if c in set(shared)) if axis == table.use else (
-        table.checkpoints)
-    again = judged_with(
-        case, {table.name: replace(table, frame=table.frame[keep], checkpoints=uses)})
+    again = _again(case, table, axis, shared) if shared else None
+    if again is None or not (answered or again.code == verdict.code):
+        return Found(verdict.code, (), {"unequal": True})
     code = rules.between(verdict.code, again.code)
     low, high = range_shown(again)
     known = {
-        "unequal": True, "unequal_from": float(min(shared)), "unequal_to": float(max(shared)),
+        "unequal": True, "unequal_from": float(min(shared or ())),
+        "unequal_to": float(max(shared or ())),
         "unequal_estimate": again.estimate, "unequal_low": low, "unequal_high": high,
     }  # fmt: skip
     alone = {"unequal_own": verdict.code, "unequal_code": again.code}
     return Found(code, ("unequal-use",) if code != verdict.code else (), known, alone=alone)
+
+
+def _rows(
+    case: Case, table: Table, names: list[str], axis: str, *, compared_alone: bool
+) -> pd.DataFrame:
+    """The rows that are read, in the window that is asked for; of the two compared, or of all."""
+    rows = table.frame[table.frame[names].notna().all(axis=1) & table.frame[axis].notna()]
+    at, a, b = (getattr(case.test, name, None) for name in ("at", "a", "b"))
+    if isinstance(at, tuple):
+        rows = rows[rows[axis].between(*at)]
+    if compared_alone and a is not None and b is not None:
+        sides = _sides(case, table).reindex(rows.index)
+        rows = rows[sides.isin([label(a), label(b)])]
+    return rows
+
+
+def _again(case: Case, table: Table, axis: str, shared: list[float]) -> Verdict:
+    """The claim judged over the stretch that all share."""
+    keep = table.frame[axis].isin(shared)
+    uses = tuple(c for c in table.checkpoints if c in set(shared)) if axis == table.use else (
+        table.checkpoints)
+    return judged_with(
+        case, {table.name: replace(table, frame=table.frame[keep], checkpoints=uses)})
 
 
 def _at_each(case: Case, table: Table, rows: pd.DataFrame) -> set[Code]:

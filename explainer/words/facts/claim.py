@@ -17,13 +17,11 @@ from explainer.claims.evidence import label
 from explainer.claims.kinds import kind_of
 from explainer.claims.no_difference import NoDifferenceDetail
 from explainer.claims.no_worse import NoWorseDetail
-from explainer.claims.ranking import RankingDetail
 from explainer.claims.rules import falls_short, line_held_to, says_of_size
 from explainer.claims.same_line import SameLineDetail
 from explainer.claims.tracks_within import TracksDetail
 from explainer.claims.verdict import Verdict
 from explainer.study.description.base import Checkpoint
-from explainer.study.description.tests import Difference, NoDifference, NoWorse
 from explainer.study.model import Study, Table
 from explainer.study.thresholds import thresholds
 from explainer.words.facts import comparatives as ways
@@ -35,13 +33,13 @@ from explainer.words.facts.items import (
     named,
     people,
     pronouns,
-    side,
     table_of,
     the_ones,
 )
 from explainer.words.facts.kinds import KINDS
 from explainer.words.facts.power import POWER, power_facts
 from explainer.words.facts.relations import RELATIONS, lies, relations
+from explainer.words.facts.sides import few, few_of, read_on
 from explainer.words.facts.study import in_units
 from explainer.words.language import words
 from explainer.words.phrases.renderer import stopped
@@ -75,7 +73,7 @@ NAMES = """
     operators_apart shared shared_from stayed stayed_all stayed_answer stayed_none turn_a
     turn_answer turn_b turn_by turn_decides turn_even turn_ones turn_others unequal unequal_answer
     unequal_from unequal_to unshared whole whole_answer with_answer with_moved
-    stayed_few
+    stayed_few whole_within
     left_own stayed_code whole_code with_own with_code turn_own turn_code unequal_own unequal_code
 """
 #: Those of them that are the verdict an answer would get.
@@ -106,6 +104,8 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
         "whole": tally(d.whole_n, item) if d.whole_n else "",
         "whole_answer": answer(v, d.whole_estimate, d.whole_low, d.whole_high)
         if d.whole_n != v.n_items else "",
+        "whole_within": d.whole_estimate is not None and abs(d.whole_estimate) <= (
+            getattr(v.detail, "margin", None) or 0.0),
         "excluded": the_ones(item, d.excluded, study, table),
         "exclusion_turns": d.exclusion_turns,
         **dict.fromkeys(_CODES, ""), **{name: would(code) for name, code in d.alone},
@@ -235,9 +235,6 @@ NOT_GIVEN: Facts = dict.fromkeys(
 #: What is counted and not read off a gauge: no finer gauge would see it better.
 COUNTS = ("pin", "count")
 
-#: Most that one side has for it to be said how few they are.
-FEW = 3
-
 #: The names of the facts that every verdict has.
 _NAMES = """
     all_balls alone at_least author balls bare because between between_step both by_both by_size
@@ -246,7 +243,7 @@ _NAMES = """
     fragile_count fragile_flips fragile_gone fragile_halves fragile_item fragile_pair
     fragile_range fragile_without group_only
     gauge_unknown group_word groups_apart groups_other groups_unseen in_groups between_groups
-    with_mates mates_side side_only side_none
+    with_mates mates_side side_only side_none short_side short_n each_short when_asked
     moved_items n_moved
     ranks_opposite shared_checkpoints unmatched each_alone lacking lacking_by mixed
     shared_part step_at guard has_range inside item items its itself kind likely line_from lost
@@ -257,8 +254,8 @@ _NAMES = """
     p_line p_of_size p_short pooled pooled_ahead range range_name range_unit reaches reading_error
     reasons rows same_sign series signed signed_bare single size smallest_p span
     span_bare strong term took_part undefined went who x_term y_term whose people few_n few_side
-    against_whom between_way few_readings in_counts inside_way measured_to_is of_report reaches_is
-    takes they_claim they_say uneven even_size even_down ends_size ends_side
+    few_of against_whom between_way few_readings in_counts inside_way measured_to_is of_report
+    reaches_is takes they_claim they_say uneven even_size even_down ends_size ends_side
 """
 COMMON = frozenset((_NAMES + NAMES).split()) | POWER | frozenset(RELATIONS)
 
@@ -299,7 +296,8 @@ def facts(verdict: Verdict, study: Study) -> Facts:
         common["whose"] = named(item, own)
     if common["in_groups"] and verdict.detail.groups_uneven:
         common["whose"] += f" ({common['in_groups']}, each counted once)"
-    common |= _read_on(verdict, common)
+    common |= read_on(verdict, common, table)
+    common["few_of"] = few_of(common)
     common["measured"] = common["term"] or listed(both) or "this"
     common |= power_facts(verdict, study, item)
     return common
@@ -416,7 +414,7 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         "fragile_count": d.fragile_count, "fragile_range": d.fragile_range,
         "ranks_opposite": d.ranks_opposite,
         "fragile_pair": named(item, d.fragile_pair) if d.fragile_pair else None,
-        **_design_facts(d, study, table, item), **_few(verdict, item),
+        **_design_facts(d, study, table, item), **few(verdict, item),
         "fragile_without": _left(without, d.fragile_without, link),
         "fragile_gone": _gone(whole, d.fragile_without),
         "fragile_flips": _flips(whole, d.fragile_without),
@@ -447,34 +445,6 @@ def _end(table: Table | None, at: float | None) -> str:
     if table is None or at is None or not table.checkpoints:
         return ""
     return "first" if at <= table.checkpoints[0] else "last" if at >= table.checkpoints[-1] else ""
-
-
-def _few(verdict: Verdict, item: str) -> Facts:
-    """The smaller of two sides, where no more than three stand on it: two left-handers are two."""
-    none, d, test = {"few_side": "", "few_n": 0}, verdict.detail, verdict.test
-    if not isinstance(d, SidesDetail | NoWorseDetail | NoDifferenceDetail) or d.paired:
-        return none
-    if not isinstance(test, Difference | NoWorse | NoDifference) or not (d.n_a and d.n_b):
-        return none
-    if test.by is None or test.a is None or test.b is None:
-        return none  # two checkpoints
-    count, name = min((d.n_a, label(test.a)), (d.n_b, label(test.b)))
-    if count > FEW or d.n_a == d.n_b:
-        return none
-    return {"few_side": side(name, test.by, plural_of(item)), "few_n": count}
-
-
-def _read_on(verdict: Verdict, told: Facts) -> Facts:
-    """Which of those compared alone has the readings that it takes, and which of two has not."""
-    d, none = verdict.detail, {"side_only": "", "side_none": ""}
-    if "one-group" not in verdict.reasons:
-        return none
-    if isinstance(d, RankingDetail):
-        return none | ({"side_only": label(d.ranked[0])} if len(d.ranked or ()) == 1 else {})
-    n_a, n_b = getattr(d, "n_a", 0), getattr(d, "n_b", 0)
-    if bool(n_a) == bool(n_b):
-        return none
-    return {"side_only": told["a" if n_a else "b"], "side_none": told["b" if n_a else "a"]}
 
 
 def _is(table: Table | None, value: float | None, otherwise: bool) -> str:

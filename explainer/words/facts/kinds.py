@@ -61,10 +61,12 @@ from explainer.words.quantity.numbers import (
     rounded,
     share_words,
 )
+from explainer.words.quantity.numerals import cardinal
 from explainer.words.quantity.sizes import (
     FINE,
     Sized,
     alike,
+    all_of,
     exact,
     gap_unit,
     listed,
@@ -391,7 +393,7 @@ def _as_fine(second: Sized, first: Sized) -> str:
 
 @tells(
     "at_most before up_and_down by counted down drop end falling fell lost lower mostly over "
-    "over_half overshot past_all past_most rougher share smoother term total"
+    "over_half overshot past_all past_most rougher share smoother term total ways_told"
 )
 def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """break-in."""
@@ -412,11 +414,17 @@ def _share(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "overshot": (v.estimate or 0) > 1, "total": total.size,
         **_most(study),
         **({"drop": "change"} if change is None else {}),  # nobody knows which way
-        "up_and_down": d.up_and_down,
+        "up_and_down": d.up_and_down, "ways_told": _each_way(d, v.n_items),
         "over_half": d.share_low90 is not None and 0.5 < d.share_low90 <= mostly,
         "past_all": d.share_high90 is not None and d.share_high90 > 1,
         "past_most": d.share_low90 is not None and d.share_low90 > mostly,
     }  # fmt: skip
+
+
+def _each_way(d: BreakInDetail, n: int) -> str:
+    """``one went up, two went down and four did neither``; no more than there are of each."""
+    there = {"went up": d.n_up, "went down": d.n_down, "did neither": n - d.n_up - d.n_down}
+    return listed([f"{cardinal(count)} {way}" for way, count in there.items() if count])
 
 
 @tells(
@@ -450,7 +458,7 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 @tells(
     "all_read at_least exact extreme last close failed fails guard guard_bare larger_u limit "
-    "limit_side none_meets passed passes term two_sided unit unsure when unread"
+    "limit_side none_meets on_limit passed passes term two_sided unit unsure when unread"
 )
 def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """limit."""
@@ -464,7 +472,10 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
     limit = test.at_least if test.at_least is not None else test.at_most
     both, guard = test.at_least is not None and test.at_most is not None, d.guard
     when = test.at if test.at is not None else d.judged_at
+    on = [r for r in d.items or () if d.u == 0.0 and r["value"] in (test.at_least, test.at_most)]
     return {
+        "on_limit": all_of(len(on), item) if len(on) == v.n_items else tally(len(on), item)
+        if on else "",
         **who_was_read(v.n_items, item, bool(d.without)),
         "term": study.term(test.measure), "two_sided": both, "unit": unit,
         "limit": set_range(test.at_least, test.at_most, unit) if both else set_level(limit, unit),

@@ -359,6 +359,8 @@ def found(teller: Teller, verdict: Verdict, known: Facts, stream: str = "says") 
         said = f"{said} {teller.tell(['one-point'], known, about=verdict.claim.id)}"
     if known.get("close") and known.get("all_read") and verdict.n_items > 1:  # of a limit
         said = f"{said} {teller.tell(['all-read'], known, about=verdict.claim.id)}"
+    if known.get("on_limit"):  # and taken as exact
+        said = f"{said} {teller.tell(['on-limit'], known, about=verdict.claim.id)}"
     return said
 
 

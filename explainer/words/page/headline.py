@@ -21,6 +21,7 @@ from explainer.words.page.claims import claim_facts
 from explainer.words.page.prose import short_name
 from explainer.words.page.study import PLACES, counted, to_tell
 from explainer.words.phrases.renderer import Teller, sentence
+from explainer.words.quantity.numerals import cardinal
 from explainer.words.quantity.sizes import tally
 from explainer.words.quantity.when import uses
 from explainer.words.speakers import of_report
@@ -180,8 +181,11 @@ def _rest(
     others = [v.code in _OPEN for v in (every if first_open else told) if v is not alone]
     # One that stands before an open first claim leaves that open, whatever becomes of the rest.
     left = all(others) if alone is told[0] else any(others)
-    known = {"open": bool(others) and left, "answered": not all(others),
-             "first_open": first_open}  # fmt: skip
+    rest = [v.code in _OPEN for v in every if v is not alone]
+    known = {"open": bool(others) and left, "answered": not all(others), "first_open": first_open,
+             "n_open": sum(rest), "open_told": cardinal(sum(rest)),
+             "n_answered": len(rest) - sum(rest),
+             "answered_told": cardinal(len(rest) - sum(rest))}  # fmt: skip
     if not known["open"] and not (known["answered"] and known["first_open"]):
         return ""
     return teller.fragment(["headline.rest"], known, about="headline")

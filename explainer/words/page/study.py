@@ -352,11 +352,14 @@ def long(
 def _of_others(
     teller: Teller, judgement: Judgement, known: Facts, told: Sequence[Verdict]
 ) -> list[str]:
-    """That some claims rest on others than those who were just counted, before any is told."""
+    """Who was measured besides those who were just counted, before any claim is told that rests on
+    some of them: to name these alone would say that they were all."""
     study = judgement.study
     ours = set(main_tables(study)[0].items)
     tables = [t for t in other_tables(study) if ours.isdisjoint(t.items)]
-    said = (_also(teller, judgement, known, t) for t in tables if _rests_on(t, told, study))
+    if not any(_rests_on(t, told, study) for t in tables):
+        return []
+    said = (_also(teller, judgement, known, t) for t in tables)
     return list(filter(None, said))
 
 
