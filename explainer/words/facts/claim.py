@@ -127,7 +127,9 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
 def _left_in(v: Verdict, d: SecondLooks) -> Facts:
     """How many of those that lack a reading the verdict rests on all the same, and of how many the
     other answer takes the last reading for the end."""
-    kept = v.n_items - d.stayed if d.left and not d.stayed_all else 0
+    # Who was read once lies on the line between them, and moved along none of its own.
+    counted = max(v.n_items, getattr(v.detail, "n_line", None) or 0)
+    kept = counted - d.stayed if d.left and not d.stayed_all else 0
     filled = d.whole_n - v.n_items
     return {
         "left_in": "all" if 0 < kept == len(d.left) else cardinal(kept) if kept > 0 else "",
