@@ -55,7 +55,7 @@ class TracksDetail(LinkDetail):
     p_slopes_differ: float | None = published("p, that the slopes differ", "p")
     r_loo_min: float | None = published("Lowest r with one {item} left out")
     r_loo_max: float | None = published("Highest r with one {item} left out")
-    items_same_sign: int | None = published("{Items} that go the same way")
+    items_same_sign: int | None = published("{Items} that go the way of the average slope")
 
 
 def judge(case: Case) -> Verdict:
