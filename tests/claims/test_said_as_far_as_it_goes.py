@@ -81,6 +81,19 @@ def test_who_lacks_a_reading_and_counts_all_the_same_is_said_to(judged: Judge, o
     assert "Over 7 balls, with the last reading of one of those in place of the missing" in beside
 
 
+def test_a_drift_of_none_beside_a_last_reading_above_the_first_is_told_so(
+    judged: Judge, one: One
+) -> None:
+    """Most pairs of readings in steps of two are alike, so each ball's middle slope is none."""
+    steps = {f"B{i}": (10, 12, 12, 12, 12, 12 if i else 10) for i in range(8)}
+    j = judged(one("{kind: trend, measure: y, over: games, direction: up}"),
+               read(steps, (0, 10, 20, 30, 40, 50)))  # fmt: skip
+    words = say(j).claims["c"]
+    assert "Where readings come in steps and many are alike" in words.says
+    beside = " ".join((*words.beside, *words.because))
+    assert "In fact the last lies, on average, about 1.8 boards above the first." in beside
+
+
 def moving(seed: int, once: int) -> pd.DataFrame:
     """Eight balls and more with one reading each, on a line from x to y that is far from sharp."""
     rng = np.random.default_rng(seed)

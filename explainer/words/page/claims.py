@@ -445,7 +445,8 @@ def settle(teller: Teller, verdict: Verdict, known: Facts) -> str:
     for reason in sorted(verdict.reasons, key=lambda reason: reason != caught):
         if (code in ("backed", "against")) != (reason == "one-group"):
             continue  # another kind would widen a claim that does not hold yet for this one
-        wide = code != "not-tested" and known["alone"] not in ("inside", "outside")
+        wide = code != "not-tested" and known["alone"] not in ("inside", "outside") and not (
+            too_little(known))
         if (reason in ("groups", "cut-off") and wide) or (
             reason == "mixture" and by_numbers(verdict)
         ):
