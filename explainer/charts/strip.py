@@ -206,7 +206,19 @@ def _needs(strip: Strip, pinch: bool = False) -> str:
     if strip.null == 1.0 and strip.unit == "share" and None not in zone:  # past 100 it overshot
         return f"the claim needs about 100: {ends}"
     asks_no_size = strip.small_drawn is not None and 0.0 in zone and None in zone
+    if asks_no_size and _too_small(strip):
+        return f"the claim needs all of it {ends}"
     return f"the claim needs {ends}".rstrip() + (ANY_SIZE if asks_no_size else "")
+
+
+def _too_small(strip: Strip) -> bool:
+    """Whether all of a range is shaded, and that decides: it does not lie where a claim of any
+    size needs it, of which a part would do nothing for the claim."""
+    low, high, small = strip.low, strip.high, strip.small_drawn
+    if low is None or high is None or small is None:
+        return False
+    within = small[0] <= low and high <= small[1]
+    return within and (strip.level < 0.95 or lies(strip, low, high) != "inside")
 
 
 def _ends_of(zone: Zone, strip: Strip) -> str:

@@ -133,7 +133,7 @@ def luck(verdicts: Sequence[Verdict]) -> Luck:
     judged = [
         v for v in verdicts if kind_of(v).ranged and v.code != "not-tested" and v.level
         # One number without a range is judged by none: luck can make nothing of it.
-        and (v.low is not None or v.high is not None)
+        and any(end is not None for r in (v, v.strip) if r for end in (r.low, r.high))
     ]  # fmt: skip
     alone = [v for v in judged if v.p_holm is None and v.test.kind != "repeatability"]
     every = [v for v in judged if v.test.kind != "repeatability"]

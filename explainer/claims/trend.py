@@ -81,6 +81,7 @@ def judge(case: Case) -> Verdict:
     values = np.array([v for _, v in kept])
     detail |= {"n_up": int((values > 0).sum()), "n_down": int((values < 0).sum())}
     result = in_drift(stats.trend_over_items(slopes), table, test.measure, test.over)
+    detail |= _uneven_way(series, slopes)
     if isinstance(result, Undefined):
         return undefined(case, result, unit=unit, n_rows=n_rows, table=table.name, detail=detail)
     code = verdict_of(case, result)
@@ -97,7 +98,6 @@ def judge(case: Case) -> Verdict:
         code = rules.unseated(code)
     if code == "cannot-tell" and len(values) <= 3:
         reasons.append("too-few-items")
-    detail |= _uneven_way(series, slopes)
     zone = zone_of(case)
     if zone is not None and rules.narrow(result, zone):
         reasons.append("narrow-zone")

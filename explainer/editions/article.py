@@ -159,6 +159,8 @@ class WhatIfRow:
     """Whether this is the size this page uses."""
     claims_own: bool = False
     """Whether that is the claim's own, what it allows, and not what counts on the whole page."""
+    caught: bool = False
+    """Whether its label names a catch."""
 
 
 @dataclass(frozen=True)

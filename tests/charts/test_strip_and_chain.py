@@ -181,6 +181,8 @@ def test_a_zone_of_one_value_is_said_once_and_one_that_is_both_says_its_ends_onc
         (samples.strip(), "the claim needs below 0, shaded or not"),
         (samples.strip(claim=(None, -8.0)), "the claim needs -8 or less"),
         (samples.strip(small=None), "the claim needs below 0"),
+        # All of it shaded, and on both sides of 0: too small, whatever part of it is below.
+        (samples.strip(-0.4, -2.1, 1.9), "the claim needs all of it below 0"),
         (samples.strip(0.4, -2.1, 2.9, (-6, 6), (-6, 6)), "the claim needs -6 to 6"),
         (samples.strip(0.87, 0.63, 1.18, (0.8, 1.25), None, 1.0, "share"),
          "the claim needs about 100: 80 to 125"),

@@ -307,6 +307,25 @@ def test_dropouts_like_the_others_are_counted_and_named(judged: Judge, one: One)
     assert record["design"]["stayed_estimate"] == pytest.approx(v.estimate)
 
 
+@pytest.mark.parametrize("out", ["", "excluded:\n  - {table: t, row: 31, why: It fell.}\n"])
+def test_answers_beside_one_that_holm_holds_back_are_compared_taken_alone(
+    judged: Judge, one: One, out: str
+) -> None:
+    """What the other answer would get after the correction nobody worked out."""
+    ends = (1.4, -0.7, 3.0, -0.2, 2.8, -0.4, 1.9, 2.2, 1.0)
+    stay = {f"S{i}": (10.0, 10.5, 10 + end) for i, end in enumerate(ends)}
+    frame = readings(stay | {"L0": (10.0, 11.2, 11.2 if out else None)})
+    frame["z"] = [1.0 + 0.1 * (k % 4) for k in range(len(frame))]
+    claims = one(UP) + one(UP.replace("y,", "z,"), "d")
+    text = told(j := judged(claims, frame, head=head(), more=out))
+    v = j.verdict("c")
+    assert "holm" in v.reasons and dict(v.detail.design.alone)[
+        "with_own" if out else "left_own"] == "backed"
+    assert "aken alone" in text and "would be backed" in text
+    assert "the same" not in text.split("aken alone")[1].split(".")[0]
+    assert "verdict is the same" not in text and "the same verdict" not in text
+
+
 def test_nobody_left(judged: Judge, one: One) -> None:
     v = only(judged(one(UP), readings({f"S{i}": (1.0, 2.0, 3.0 + i / 9) for i in range(6)}),
                     head=head()))  # fmt: skip

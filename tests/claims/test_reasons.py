@@ -168,6 +168,19 @@ def test_holm_leaves_a_raw_finding_leaning(judged: Judge) -> None:
     assert v.p == alone.p and v.p_holm == min(1.0, 6 * alone.p)
 
 
+@pytest.mark.parametrize("matters", [True, False])
+def test_how_many_it_would_take_is_spoken_of_where_it_is_said(judged: Judge, matters: bool) -> None:
+    """A claim of a size that the correction alone holds back is to be tested anew, however many."""
+    head = MANY.replace("unit: board}", "unit: board, matters_from: 1}")
+    claims = "".join(said(name) for name in NAMES)
+    if not matters:
+        claims = claims.replace("direction: up", "direction: up, at_least: 0.05")
+    told = say(judged(claims, many_measures(), head=head))
+    settle = " ".join(c.settle for c in told.claims.values())
+    assert "A new test of this one claim" in settle and ("about" in settle) is matters
+    assert ("how many it would take" in told.several) is matters
+
+
 def test_an_aside_or_another_voice_changes_no_verdict(judged: Judge) -> None:
     """The family is the report's key findings; each of the rest is judged alone."""
     key, voice = ", key: yes", ", said_by: lanes, says: They say so."

@@ -81,6 +81,71 @@ def test_who_lacks_a_reading_and_counts_all_the_same_is_said_to(judged: Judge, o
     assert "Over 7 balls, with the last reading of one of those in place of the missing" in beside
 
 
+def test_a_drift_of_none_beside_a_last_reading_above_the_first_is_told_so(
+    judged: Judge, one: One
+) -> None:
+    """Most pairs of readings in steps of two are alike, so each ball's middle slope is none."""
+    steps = {f"B{i}": (10, 12, 12, 12, 12, 12 if i else 10) for i in range(8)}
+    j = judged(one("{kind: trend, measure: y, over: games, direction: up}"),
+               read(steps, (0, 10, 20, 30, 40, 50)))  # fmt: skip
+    words = say(j).claims["c"]
+    assert "Where readings come in steps and many are alike" in words.says
+    beside = " ".join((*words.beside, *words.because))
+    assert "In fact the last lies, on average, about 1.8 boards above the first." in beside
+
+
+def moving(seed: int, once: int) -> pd.DataFrame:
+    """Eight balls and more with one reading each, on a line from x to y that is far from sharp."""
+    rng = np.random.default_rng(seed)
+    rows = [(f"B{i}", use, at + use / 10, 0.4 * at + use / 10 + rng.normal(0, 0.3) + off)
+            for i, (at, off) in enumerate(rng.normal(0, 2, (8 + once, 2)))
+            for use in (0, 10, 20) if i < 8 or use == 0]  # fmt: skip
+    return pd.DataFrame(rows, columns=["ball", "games", "x", "y"])
+
+
+def test_who_was_read_once_counts_in_the_line_between_them(judged: Judge, one: One) -> None:
+    judgement = judged(one("{kind: same-line, x: x, y: y}"), moving(1, 4))
+    [v] = judgement.verdicts
+    words = say(judgement).claims["c"]
+    beside = " ".join((*words.beside, *words.because))
+    assert (v.n_items, v.detail.design.stayed, len(v.detail.design.left)) == (8, 8, 4)
+    assert "The answer above goes by them, too, with the readings there are." in beside
+
+
+def test_a_claim_whose_deciding_range_alone_has_ends_is_one_that_is_judged_by_a_range(
+    judged: Judge, one: One
+) -> None:
+    """A 95% range of a share may have no ends where the 90% range, which decides, has some."""
+    for seed in range(40):
+        judgement = judged(one("{kind: same-line, x: x, y: y}"), moving(seed, 0))
+        [v] = judgement.verdicts
+        if v.low is None and v.strip is not None and v.strip.low is not None:
+            break
+    assert v.low is None and v.strip is not None and v.strip.low is not None
+    assert judgement.luck.judged == 1
+
+
+@pytest.mark.parametrize(("ends", "code", "asked"), [
+    ((9.0, 11.5), "cannot-tell", True), ((8.5, 9.3), "leans", True),
+    ((4.5, 8.0), "cannot-tell", False),
+])  # fmt: skip
+def test_of_a_rise_that_was_done_for_sure_only_whether_it_stayed_is_left_open(
+    judged: Judge, one: One, ends: tuple[float, float], code: str, asked: bool
+) -> None:
+    """The whole range is most of the rise or more: whether most was done is no question."""
+    far = (1.5, 1.5, -1.5, -1.5, 0.5, -0.5)
+    frame = read({f"B{i}": (0, np.mean(ends) + (ends[1] - ends[0]) * 0.2 * f, 8 + g)
+                  for i, (f, g) in enumerate(zip(far, far[::-1], strict=True))}, (0, 10, 20))
+    j = judged(one("{kind: break-in, measure: y, from: 0, by: 10, to: 20}"), frame)
+    said = say(j)
+    [v], [question] = j.verdicts, said.questions
+    assert (v.code, "most of it was done by then" in said.claims["c"].says) == (code, asked)
+    assert ("Did the rise in total hook stay after game 10" in question[0]) is asked
+    short = " ".join(said.short)
+    assert "most of the rise in total hook is done by game 10" in short
+    assert ("done by game 10 and stays" in short) is asked
+
+
 @pytest.mark.parametrize(("direction", "asked"), [("up", "drift up over"), ("any", "drift over")])
 def test_a_drift_that_is_open_is_asked_the_way_it_was_claimed(
     judged: Judge, one: One, direction: str, asked: str

@@ -82,6 +82,19 @@ def test_the_dots_are_told_against_the_line_of_a_strong_link(judged: Judge, one:
     assert "lie where the claim needs them" in told[1], told
 
 
+@pytest.mark.parametrize("way", ["down", "any"])
+def test_dots_all_too_small_are_not_said_to_be_what_the_claim_needs(
+    judged: Judge, one: One, way: str
+) -> None:
+    """A drop of less than matters is no drop, though half of the dots are on its side."""
+    test = f"{{kind: change, measure: y, from: 0, to: 60, direction: {way}}}"
+    j = judged(one(test), changed([-0.1, 0.0, 0.1] * 3), head=USED)
+    told = words(j).outcomes
+    assert j.verdicts[0].code == "against"
+    assert "is too small to matter, which is not as said" in told[1], told
+    assert "of the twenty" in told[1] and "the claim needs" not in told[1]
+
+
 def test_one_dot_is_no_rest(judged: Judge, one: One) -> None:
     test = "{kind: association, x: x, y: y, direction: any}"
     told = words(judged(one(test), linked(0.4445), head=HEAD)).outcomes

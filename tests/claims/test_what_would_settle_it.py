@@ -9,6 +9,7 @@ import pandas as pd
 from claims.conftest import HEAD, IN_MODELS, Judge
 
 from explainer.claims.verdict import Judgement
+from explainer.editions.compose import compose
 from explainer.words.said import ClaimWords
 from explainer.words.say import say
 
@@ -149,3 +150,24 @@ def test_where_single_ones_go_both_ways_more_of_them_give_no_share(judged: Judge
         assert ("two went up and two went down" in words.says) == both
         assert "more balls" in words.settle.casefold()
         assert ("it may come to nothing" in words.settle) == both
+
+
+def test_what_is_missing_is_what_settles_a_range_that_is_all_too_small(
+    judged: Judge, one: One
+) -> None:
+    """No more balls: the range is narrow, and those who left began elsewhere."""
+    starts = (10.0, 10.02, 9.98, 10.04, 9.96, 10.02, 10.0, 9.97, 10.05, 11.0)
+    stay = [(f"B{i}", use, 10.0, y + (0.02 * (i % 3 - 1) if use else 0.0))
+            for i, y in enumerate(starts) for use in (0, 20)]  # fmt: skip
+    gone = [(f"L{i}", 0, 10.0, 10.7 + i / 50) for i in range(2)]
+    frame = pd.DataFrame(stay + gone, columns=["ball", "games", "x", "y"])
+    head = HEAD.replace("matters_from: 1", "matters_from: 0.4")
+    judgement = judged(one("{kind: change, measure: y, from: 0, to: 20}"),
+                       frame, head=head)  # fmt: skip
+    verdict, words = judgement.verdict("c"), told(judgement)
+    assert (verdict.code, verdict.reasons) == ("cannot-tell", ("dropouts",))
+    assert words.settle == "The same test with every ball read every time."
+    rows = compose(judgement).claims[0].what_if
+    assert {row.caught for row in rows} == {True, False}
+    assert [row.code for row in rows if row.caught] == ["cannot-tell"] * sum(
+        row.caught for row in rows)

@@ -73,7 +73,7 @@ NAMES = """
     operators_apart shared shared_from stayed stayed_all stayed_answer stayed_none turn_a
     turn_answer turn_b turn_by turn_decides turn_even turn_ones turn_others unequal unequal_answer
     unequal_from unequal_to unshared whole whole_answer with_answer with_moved
-    stayed_few whole_within
+    stayed_few whole_within alone_only
     left_own stayed_code whole_code with_own with_code turn_own turn_code unequal_own unequal_code
 """
 #: Those of them that are the verdict an answer would get.
@@ -108,6 +108,7 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
             getattr(v.detail, "margin", None) or 0.0),
         "excluded": the_ones(item, d.excluded, study, table),
         "exclusion_turns": d.exclusion_turns,
+        "alone_only": _alone_only(v, d),
         **dict.fromkeys(_CODES, ""), **{name: would(code) for name, code in d.alone},
         "with_answer": answer(v, d.with_estimate, d.with_low, d.with_high),
         "turn_ones": tally(d.turn_a, item) if d.turn_by else "",
@@ -126,7 +127,9 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
 def _left_in(v: Verdict, d: SecondLooks) -> Facts:
     """How many of those that lack a reading the verdict rests on all the same, and of how many the
     other answer takes the last reading for the end."""
-    kept = v.n_items - d.stayed if d.left and not d.stayed_all else 0
+    # Who was read once lies on the line between them, and moved along none of its own.
+    counted = max(v.n_items, getattr(v.detail, "n_line", None) or 0)
+    kept = counted - d.stayed if d.left and not d.stayed_all else 0
     filled = d.whole_n - v.n_items
     return {
         "left_in": "all" if 0 < kept == len(d.left) else cardinal(kept) if kept > 0 else "",
@@ -139,6 +142,16 @@ def would(code: str) -> str:
     names = ("would-backed", "would-leans", "would-cannot-tell", "would-against",
              "would-not-tested")  # fmt: skip
     return next((words(name) for name in names if name == f"would-{code}"), "")
+
+
+def _alone_only(v: Verdict, d: SecondLooks) -> bool:
+    """Whether other answers can be held against this one only as each would be judged alone: what
+    held this one back afterwards, or was allowed for the number of claims, was not tried on them.
+    """
+    before, after = v.detail.p_alone, v.detail.p_after
+    counted = before is not None and after is not None and after > before
+    return (counted and v.code in ("backed", "against")) or any(
+        name.endswith("_own") and code != v.code for name, code in d.alone)
 
 
 def _own_answer(v: Verdict, d: SecondLooks) -> bool:

@@ -51,7 +51,7 @@ def outcome_words(teller: Teller, verdict: Verdict, known: Facts) -> tuple[str, 
     if strip is None or not strip.outcomes:
         return ()
     found = [lies(strip, at, at) for at in strip.outcomes]
-    same = sum(at * (strip.value or 0.0) > 0 for at in strip.outcomes)
+    same = sum(at * (strip.value or 1.0) > 0 for at in strip.outcomes)
     told = {
         **known, "dots_in": found.count("inside"), "dots_out": found.count("outside"),
         "dots_same": same, "needed_somewhere": bool(found[0]),
@@ -63,6 +63,7 @@ def outcome_words(teller: Teller, verdict: Verdict, known: Facts) -> tuple[str, 
     told_as = [f"outcomes.told.{kind}", "outcomes.told"]
     if either and same:
         told_as = ["outcomes.told.either"]
+    told_as = ["outcomes.told.small", *told_as]
     names = [["outcomes.what"], told_as, *([["outcomes.beside"]] if shaky(verdict) else [])]
     return tuple(
         teller.tell(each, told, about=about) for each in names if teller.may(told, *each)
@@ -446,7 +447,8 @@ def settle(teller: Teller, verdict: Verdict, known: Facts) -> str:
     for reason in sorted(verdict.reasons, key=lambda reason: reason != caught):
         if (code in ("backed", "against")) != (reason == "one-group"):
             continue  # another kind would widen a claim that does not hold yet for this one
-        wide = code != "not-tested" and known["alone"] not in ("inside", "outside")
+        wide = code != "not-tested" and known["alone"] not in ("inside", "outside") and not (
+            too_little(known))
         if (reason in ("groups", "cut-off") and wide) or (
             reason == "mixture" and by_numbers(verdict)
         ):

@@ -75,7 +75,7 @@ def study_words(
         questions=asked,
         questioned=tuple(claim for _, claim in open_),
         stated=stated(teller, judgement),
-        several=several(teller, judgement, known),
+        several=several(teller, judgement, known, _reckoned(facts, claims, open_)),
         disclaimer=teller.tell(["disclaimer"], known, about="study") if known["invented"] else "",
         unconfirmed=unconfirmed(teller, known),
         edition=edition_words(teller, judgement),
@@ -488,8 +488,20 @@ def _question(
     return ask, why, settled
 
 
-def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
-    """How many claims were tested at once, and how many survive the correction."""
+def _reckoned(
+    facts: Mapping[str, Facts], claims: Mapping[str, ClaimWords],
+    open_: Sequence[tuple[tuple[str, str, str], str]],
+) -> set[str]:  # fmt: skip
+    """The claims of which it is said how many items they would take, by id."""
+    told = [*((c.settle, id) for id, c in claims.items()), *((q[2], id) for q, id in open_ if id)]
+    return {id for said, id in told if (needed := facts[id]["needed"]) and str(needed) in said}
+
+
+def several(teller: Teller, judgement: Judgement, known: Facts, reckoned: Collection[str]) -> str:
+    """How many claims were tested at once, and how many survive the correction.
+
+    ``reckoned``: the claims of which it is said how many items they would take.
+    """
     parts = [p for v in judgement.verdicts for p in v.each if _after(p) is not None]
     alpha = judgement.thresholds.get("holm_alpha", 0.05)
     passing = sum(_finds(p, alpha) for p in parts)
@@ -502,9 +514,7 @@ def several(teller: Teller, judgement: Judgement, known: Facts) -> str:
     more = {
         **known, "m": len(parts), "k": passing, "one_troubled": len(stopped) == 1,
         "troubled": _numbered(stopped) if stopped else "", "which": _numbered(numbers),
-        "held": len(numbers), "counted": any(
-            p.code in ("leans", "cannot-tell") and p.power and p.power.items_needed for p in parts
-        ),
+        "held": len(numbers), "counted": any(p.claim.id in reckoned for p in parts),
         "contrary": contrary, "contrary_words": count_words(contrary),
         "m_words": count_words(len(parts)), "k_words": count_words(passing),
     }  # fmt: skip

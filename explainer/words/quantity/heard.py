@@ -274,6 +274,9 @@ def in_words(text: str) -> str:
 def _said(figure: _Figure, fine: bool) -> str:
     if fine and 3 <= figure.value < 1000:
         return _over_one(figure.value, figure.unit, figure.near, fine=True)
+    if 0 < figure.value < 0.95 and figure.unit in ("percent", "percentage point"):
+        # It may be a size set, and by less than one or more says nothing of one.
+        return _sized(figure.value, figure.unit, figure.near)
     return told(figure.value, figure.unit, figure.near) if figure.value else "nothing"
 
 

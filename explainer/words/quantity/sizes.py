@@ -43,6 +43,8 @@ POINT, SHORE_POINT = "percentage point", "Shore point"
 _OWN = ("r", ODDS_RATIO, "share", "rate", "count", "percent", "relative", POINT, "")
 
 
+#: Those read in hundredths.
+_HUNDREDTHS = ("share", "rate", "percent", "relative", POINT)
 #: A number as it is printed.
 _NUMBER = re.compile(r"-?\d[\d,]*(?:\.\d+)?")
 #: By what share of itself a size may be rounded: 1.6 is not told as 2, nor a half as 1.
@@ -294,7 +296,12 @@ class Sized:
             high = low + WHOLE  # 81 to 1,680%: its far end says nothing of its near one
         if self._blunt:
             low, high = FINE
-        return rounded(abs(value) * scale, low, high)
+        size = abs(value) * scale
+        figures = rounded(size, low, high)
+        if self.unit in _HUNDREDTHS and (self.unit != "share" or size < WHOLE):
+            # Nobody counts in tens of percent, however wide the range: 41 is not told as 40.
+            return figures if "." in figures else fixed(size, 0).trimmed()
+        return figures
 
     @property
     def _told_by(self) -> tuple[float | None, float | None]:
