@@ -18,7 +18,7 @@ from .test_say_claims import words_of
 
 @pytest.mark.parametrize(
     ("low", "high", "said"),
-    [(-72.6, -0.137, "−7,260 to −10%"), (-0.5, -0.2, "−50 to −20%"), (0.2, 0.5, "20 to 50%")],
+    [(-72.6, -0.137, "−7,260 to −14%"), (-0.5, -0.2, "−50 to −20%"), (0.2, 0.5, "20 to 50%")],
 )
 def test_a_share_below_nothing_keeps_its_sign(low: float, high: float, said: str) -> None:
     assert Sized((low + high) / 2, low, high, "share").range_unit == said
