@@ -386,7 +386,9 @@ def _at_unequal_use(
     every = evidence.pairs_of_checkpoints(x, y)
     if shared == 0:
         alone = [_alone(case, link, points) for points in evidence.at_each(every)]
-        detail["each_alone"] = set(alone) == {verdict_of(case, result)} if alone else None
+        own = verdict_of(case, result)
+        detail["each_alone"] = set(alone) == {own} if alone else None
+        detail["none_alone"] = own not in alone
         if detail["each_alone"]:
             return code
         reasons.append("unequal-use")

@@ -180,6 +180,8 @@ class Detail:
     each_alone: bool | None = False
     """They share none of those, and at each one alone the verdict is the same; None where too few
     stood at any one to look."""
+    none_alone: bool = False
+    """At none of those is the verdict the same."""
     shared_part: str | None = None
     """What x and y have in common: ``start``, ``denominator`` or ``part``."""
     moved_items: tuple[str, ...] = ()

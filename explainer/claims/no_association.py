@@ -152,6 +152,7 @@ def _weighed(
                  evidence.at_each(evidence.pairs_of_checkpoints(x, y))}  # fmt: skip
         own = rules.in_zone(*with_error(result, margin))
         detail["each_alone"] = alone == {own} if alone else None
+        detail["none_alone"] = own not in alone
         if not detail["each_alone"]:
             reasons.append("unequal-use")
             code = "cannot-tell"

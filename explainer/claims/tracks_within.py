@@ -47,6 +47,7 @@ class TracksDetail(LinkDetail):
     link: float | None = None
     """r, models weighed as in the slope: what has to survive each item and each checkpoint."""
     drift_took: bool = False
+    drift_turned: bool = False
     """What all share at each checkpoint made up more than half of the slope, or all of it."""
     r: float | None = published("r")
     df: float | None = published("Degrees of freedom of r")
@@ -204,6 +205,7 @@ def _shared_trend(
         return code
     reasons.append("shared-trend")
     detail["drift_took"] = without is not None and without.value * sign < abs(slope.value) / 2
+    detail["drift_turned"] = without is not None and without.value * sign <= 0
     return "leans" if left and code == "backed" else "cannot-tell"
 
 

@@ -74,7 +74,8 @@ def _claim_rows(v: Verdict, item: str, study: Study) -> Iterator[tuple[str, str]
         )
     yield from _p_rows(v, study)
     if v.n_items and (v.n_rows or v.code != "not-tested"):  # what nothing was worked out from
-        yield f"{_capital(items)} it rests on", f"{v.n_items:,}"
+        held = "with the readings it takes" if v.code == "not-tested" else "it rests on"
+        yield f"{_capital(items)} {held}", f"{v.n_items:,}"
     if v.n_rows:
         yield "Rows of data used", f"{v.n_rows:,}"
     for extra in extra_fields(type(v.detail)):
@@ -103,7 +104,7 @@ def _p_rows(v: Verdict, study: Study) -> Iterator[tuple[str, str]]:
         yield ("p, against nothing there" if sized else "p"), p_words(v.p)
     # Each is corrected among its own kind; where this p decides, also among those that do.
     if v.p_holm is not None:
-        yield "p, corrected for all claims at once (Holm)", p_words(v.p_holm)
+        yield "p, after Holm’s correction", p_words(v.p_holm)
     if line is None:
         if not sized and after is not None and p_words(after) != p_words(v.p_holm):
             yield "p, corrected among the p that decide each claim (Holm)", p_words(after)

@@ -259,7 +259,7 @@ def test_the_others_are_those_read_at_both_ends(judged: Judge) -> None:
 
 
 @pytest.mark.parametrize(("two", "says"), [
-    (1, "There is one ball on a side, so"), (2, "Only one ball is on one of the two sides, so"),
+    (1, "There is one ball on a side, so"), (2, "Only one ball is on the side of A, so"),
 ])  # fmt: skip
 def test_one_side_with_one_ball_is_not_both(
     judged: Judge, one: One, two: int, says: str
@@ -691,4 +691,4 @@ def test_what_the_range_of_a_change_goes_by_is_told_where_groups_count_once(judg
     )  # fmt: skip
     shows = told(judged, "kind: over-use, y: x, group: model", frame, IN_MODELS).shows
     assert "Yet all 5 balls went the same way." in shows
-    assert "goes by how 2 balls differ from others of their own model" in shows
+    assert "goes by how 2 of the 5 differ from others of their own model among them" in shows

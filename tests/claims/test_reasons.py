@@ -299,7 +299,7 @@ def test_no_p_is_told_of_a_size_either_way_that_the_estimate_falls_short_of(judg
     assert "against the size claimed" in say(judgement).claims["y-up"].method
 
 
-CORRECTED = "p, corrected for all claims at once (Holm)"
+CORRECTED = "p, after Holm’s correction"
 
 
 def test_a_corrected_p_stands_under_the_name_of_its_own_family(judged: Judge) -> None:
@@ -479,7 +479,7 @@ def test_that_only_one_kind_has_both_ends_is_not_that_only_one_was_read(
     assert asked[0].startswith("What would ") and " N show in " in asked[0]
     sides = say(apart).claims
     told += " ".join(f"{c.says} {' '.join(c.because)}" for c in sides.values())
-    assert "there for M alone, not for" in told and "no ball has the readings" in told
+    assert "there for M, not for" in told and "no ball has the readings" in told
     assert "other kinds" not in " ".join(b for c in sides.values() for b in c.because)
     assert "was read" not in told and "were read" not in told
 

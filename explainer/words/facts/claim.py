@@ -251,14 +251,14 @@ COUNTS = ("pin", "count")
 #: The names of the facts that every verdict has.
 _NAMES = """
     all_balls alone at_least author balls bare because between between_step both by_both by_size
-    cannot_answer claim_id code crosses detects down drift_took drop falling
+    cannot_answer claim_id code crosses detects down drift_took drift_turned drop falling
     fell flagged flagged_at
     fragile_count fragile_flips fragile_gone fragile_halves fragile_item fragile_pair
     fragile_range fragile_without group_only
     gauge_unknown group_word groups_apart groups_other groups_unseen in_groups between_groups
     with_mates mates_side side_only side_none short_side short_n each_short when_asked
     moved_items n_moved
-    ranks_opposite shared_checkpoints unmatched each_alone lacking lacking_by mixed
+    ranks_opposite shared_checkpoints unmatched each_alone none_alone lacking lacking_by mixed
     shared_part step_at guard has_range inside item items its itself kind likely line_from lost
     lower
     margin maybe_small mdd mean_of measured measured_from measured_to mix_ahead n
@@ -436,6 +436,7 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         "one_step_end": _end(table, d.one_step_at),
         "one_step_without": _left(step, d.one_step_without, link),
         "drift_took": isinstance(d, TracksDetail) and d.drift_took,
+        "drift_turned": isinstance(d, TracksDetail) and d.drift_turned,
         "reaches": say(reaches) if reaches is not None else None,
         "measured_to": say(to) if to is not None else None,
         "reaches_is": _is(table, reaches, in_x or windows),
@@ -498,6 +499,7 @@ def _design_facts(d: Detail, study: Study, table: Table | None, item: str) -> Fa
         "groups_other": getattr(d, "groups_other", False),
         "groups_unseen": getattr(d, "groups_unseen", False),
         "shared_checkpoints": cardinal(shared) if shared else None, "each_alone": d.each_alone,
+        "none_alone": d.none_alone,
         "unmatched": d.unmatched and not shared,
         "lacking": tally(len(d.lacking), item) if d.lacking else None, "mixed": d.mixed,
         "lacking_by": d.lacking_by.replace("_", " "),

@@ -291,6 +291,7 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
     link, inner, one = found.get("between"), found.get("within"), found.get("one-item")
     r = signed_of(link or {}, "r", "r")
     alone, left = found.get("link-alone"), found.get("between-groups")
+    told_alone = signed_of(alone or {}, "r", "r")
     in_group = signed_of(left or {}, "r", "r")
     sign = r.sign or 1
     xs = study.table_of(x, None if isinstance(figure.x, str) else figure.x.table)
@@ -311,8 +312,9 @@ def _scatter(result: FigureResult, study: Study, table: Table, found: Found) -> 
         "x_term": tx, "y_term": ty, "x_more": ways.word(mx, tx, 1), "x_less": ways.word(mx, tx, -1),
         "y_more": ways.word(my, ty, 1), "y_less": ways.word(my, ty, -1),
         "y_then": ways.word(my, ty, sign), "y_unit": unit_words(my.unit),
-        "r_alone": signed_of(alone, "r", "r").signed if alone else None,
-        "r": r.signed if link else None, "r_end": "−1" if r.sign < 0 else "1",
+        "r_alone": told_alone.signed if alone else None,
+        "r": r.signed if link else None,
+        "r_end": "−1" if (r if link else told_alone).sign < 0 else "1",
         "r_range": r.span, "r_crosses": r.crosses, "group_word": group_word(study, table),
         "r_in_group": in_group.signed if in_group.ranged else None,
         "r_unsplit": bool(left) and not in_group.ranged, "r_in_group_range": in_group.span,

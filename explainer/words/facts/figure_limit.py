@@ -87,6 +87,9 @@ def limit_facts(result: FigureResult, study: Study, table: Table, found: Found) 
         call: [r.item for r in data.readings if r.call == call]
         for call in ("fail", "too-close")
     }
+    if calls.get("n_below") and calls.get("n_above"):  # those below are counted first
+        lowest = sorted(data.readings, key=lambda r: r.value)
+        by_call["fail"] = [r.item for r in lowest if r.call == "fail"]
     return {
         **measure_of(study, figure.y, 1), **ends_of([r.value for r in data.readings], unit),
         "limit": set_range(calls["limit"], calls["upper"], unit) if "upper" in calls

@@ -208,7 +208,7 @@ def _changed_apart(v: Verdict, study: Study, table: Table | None, sized: Sized) 
 
 @tells(
     "between between_step between_way flat given given_data inside inside_way levels line "
-    "line_step little margin margin_past "
+    "averaged line_step little margin margin_past "
     "one_point opposite r r_before r_end r_range r_scale share_left slope_grew slope_kept strong "
     "together within x_less x_more x_term y_claimed y_term y_then"
 )
@@ -235,6 +235,8 @@ def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
         "margin_past": as_given(math.copysign(d.margin, sized.value or 1)) if d.margin else None,
         "one_point": at_point(table, at) if isinstance(
             at := d.shared_at if test.at is None else test.at, int | float) else "",
+        "averaged": table is not None and table.use is not None and test.at is None
+        and d.shared_at is None and not getattr(test, "within", False) and v.n_rows > v.n_items,
         "within": bool(getattr(test, "within", False) in (True, "yes")),
         **_slope(slope, f"{y_unit} per {x_unit}", "line", seen),
         **_levels(v, f"{y_unit} per {x_unit}", seen),

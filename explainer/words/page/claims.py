@@ -356,7 +356,7 @@ def found(teller: Teller, verdict: Verdict, known: Facts, stream: str = "says") 
         names += [f"{kind}.{code}.{sub}", f"any.{code}.{sub}", f"any.{sub}"]
     names += [f"{kind}.{code}", f"any.{code}"]
     said = teller.tell(names, known, about=verdict.claim.id, stream=stream)
-    if known.get("one_point") and verdict.estimate is not None:
+    if (known.get("one_point") or known.get("averaged")) and verdict.estimate is not None:
         said = f"{said} {teller.tell(['one-point'], known, about=verdict.claim.id)}"
     if known.get("close") and known.get("all_read") and verdict.n_items > 1:  # of a limit
         said = f"{said} {teller.tell(['all-read'], known, about=verdict.claim.id)}"
