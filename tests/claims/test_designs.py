@@ -10,7 +10,9 @@ from collections.abc import Callable
 import numpy as np
 import pandas as pd
 import pytest
+from claims.conftest import IN_MODELS
 
+from explainer.claims import evidence
 from explainer.claims.verdict import Judgement, Verdict
 from explainer.words.say import say
 
@@ -769,3 +771,25 @@ def test_models_that_differ_by_a_hair_did_not_go_two_ways(
         sloped = verdict(judged(one(test), over_games([c + 1 for c in far], (0, 30, 60)),
                                 head=USED_MODELS))  # fmt: skip
         assert sloped.detail.groups_apart and sloped.code in ("leans", "cannot-tell")
+
+
+def test_a_number_of_a_series_is_a_level_where_two_items_have_it() -> None:
+    """Two balls that share their shots are seen apart at each; one of one alone is none."""
+    shots, balls = np.tile(np.arange(1.0, 7.0), 2), np.repeat(["A", "B"], 6)
+    assert evidence.levels_of(shots, balls).tolist() == shots.tolist()
+    alone = np.append(shots, 7.0), np.append(balls, "B")
+    assert set(evidence.levels_of(*alone).tolist()) != set(alone[0].tolist())
+
+
+def test_groups_are_held_alike_where_two_items_are_to_spare(judged: Judge, one: One) -> None:
+    """Each read under both: four of two models are two to spare, three are one and no range."""
+    claim = one("{kind: difference, measure: y, by: oil, a: short, b: long, within: ball}")
+    rows = [(ball, model, 0, oil, 10.0, y + (oil == "short") * more)
+            for ball, model, y, more in (("A", "m", 10, 1.0), ("B", "m", 12, 1.6),
+                                         ("C", "n", 11, 0.8), ("D", "n", 14, 2.1))
+            for oil in ("short", "long")]  # fmt: skip
+    columns = ["ball", "model", "games", "oil", "x", "y"]
+    by_model = judged(claim, pd.DataFrame(rows, columns=columns), head=IN_MODELS).verdict("c")
+    assert "groups" in by_model.method and by_model.detail.n_groups == 2
+    fewer = judged(claim, pd.DataFrame(rows[:6], columns=columns), head=IN_MODELS).verdict("c")
+    assert "groups" not in fewer.method
