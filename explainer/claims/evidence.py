@@ -197,7 +197,7 @@ def _number(value: str | float) -> float:
 
 def _rows_of(table: Table, picked: Mapping[str, str | float]) -> Table:
     frame = table.frame[holds(table.frame, picked_whole(picked, table.nest, table.items))]
-    here = set(frame[table.item].astype(str))
+    here = set(frame[table.item].unique().astype(str))
     return replace(
         table,
         frame=frame,

@@ -201,7 +201,7 @@ def _read_later(table: Table, name: str, start: evidence.Checkpoint) -> set[str]
     if table.use is None or isinstance(start, tuple):
         return set(table.items)
     later = (table.frame[table.use] > start) & table.frame[name].notna()
-    return set(table.frame.loc[later, table.item].astype(str))
+    return set(table.frame.loc[later, table.item].unique().astype(str))
 
 
 def _unpicked(case: Case, table: Table) -> tuple[Table, ...]:

@@ -100,7 +100,7 @@ def _at_each(case: Case, table: Table, rows: pd.DataFrame) -> set[Code]:
     frames = {use: rows[rows[table.use] == use] for use in table.checkpoints}
     two = {use: f for use, f in frames.items() if sides.reindex(f.index).nunique() > 1}
     seen = {item for f in two.values() for item in f[table.item].astype(str)}
-    if seen < set(rows[table.item].astype(str)):
+    if seen < set(rows[table.item].unique().astype(str)):
         return set()
     return {judged_with(case, {table.name: replace(table, frame=f, checkpoints=(use,))}).code
             for use, f in two.items()}  # fmt: skip

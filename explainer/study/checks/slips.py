@@ -228,15 +228,18 @@ def _copies(series: Mapping[str, Floats]) -> dict[str, str]:
     same: dict[tuple[Any, ...], list[str]] = {}  # items by what was read of them: one pass
     for item, cells in series.items():
         same.setdefault((len(cells), cells.tobytes()), []).append(item)
-    kinds = [series[items[0]] for items in same.values()]
-    alike = _alike(np.concatenate(kinds)) if kinds else np.array([])
+    if len(same) == len(series):
+        return {}
+    alike = _alike(np.concatenate([series[items[0]] for items in same.values()]))
     pairs = len(series) * (len(series) - 1) / 2
     found: dict[str, str] = {}
     for one, *others in same.values():
+        if not others:
+            continue
         cells = series[one]
         each = [np.unique(cells[np.isfinite(cells[:, k]), k]).size for k in range(cells.shape[1])]
         told = len(others) * (len(others) + 1) / 2  # so many pairs: by Markov so much rarer
-        if others and float(np.prod(alike ** np.array(each))) * pairs / told < _RARE:
+        if float(np.prod(alike ** np.array(each))) * pairs / told < _RARE:
             found |= dict.fromkeys(others, one)
     return found
 
