@@ -9,7 +9,8 @@ from __future__ import annotations
 import json
 import re
 from base64 import b64encode
-from functools import cache
+from collections.abc import Iterator
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Literal
 from unicodedata import combining, east_asian_width
@@ -101,11 +102,16 @@ def _widths() -> dict[str, dict[str, int]]:
     return widths
 
 
-@cache
+@lru_cache(maxsize=20_000)
 def width(text: str, size: float, face: Face = "sans") -> float:
     """How wide ``text`` runs, in points.  Kerning is left out, so this is never too little."""
+    return sum(_each(text, face)) * size / 1000
+
+
+def _each(text: str, face: Face) -> Iterator[int]:
+    """How wide each letter is, in thousandths of the size."""
     known = _widths()[face]
-    return sum(known.get(letter) or _elsewhere(letter) for letter in text) * size / 1000
+    return (known.get(letter) or _elsewhere(letter) for letter in text)
 
 
 def has(text: str) -> bool:
@@ -131,12 +137,20 @@ def wrap(text: str, size: float, face: Face, limit: float) -> list[str]:
             continue
         if line:
             lines.append(line)
-        while width(word, size, face) > limit and len(word) > 1:
-            fits = max(1, sum(width(word[:n], size, face) <= limit for n in range(1, len(word))))
-            lines.append(word[:fits])
-            word = word[fits:]
-        line = word
+        *broken, line = _broken(word, size, face, limit)
+        lines += broken
     return [*lines, line] if line else lines
+
+
+def _broken(word: str, size: float, face: Face, limit: float) -> list[str]:
+    """A word in pieces no wider than ``limit``, each of a letter at least, gone through once."""
+    pieces, start, so_far = [], 0, 0
+    for at, wide in enumerate(_each(word, face)):
+        if at > start and (so_far + wide) * size / 1000 > limit:
+            pieces.append(word[start:at])
+            start, so_far = at, 0
+        so_far += wide
+    return [*pieces, word[start:]]
 
 
 def balanced(text: str, size: float, face: Face, limit: float) -> list[str]:
@@ -159,7 +173,11 @@ def shorten(text: str, size: float, face: Face, limit: float) -> str:
     """``text``, or as much of it as fits ``limit`` points with an ellipsis."""
     if width(text, size, face) <= limit:
         return text
-    kept = text
-    while kept and width(kept.rstrip() + "…", size, face) > limit:
-        kept = kept[:-1]
-    return kept.rstrip() + "…"
+    so_far, keep = sum(_each("…", face)), 0
+    for at, (letter, wide) in enumerate(zip(text, _each(text, face), strict=True), start=1):
+        so_far += wide
+        if not letter.isspace():  # one at the end is cut off again
+            if so_far * size / 1000 > limit:
+                break
+            keep = at
+    return text[:keep] + "…"
