@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 
 import make_faces
 import pytest
@@ -116,3 +117,25 @@ def test_a_page_carries_only_the_faces_that_it_shows(drawn, faces):
     found = re.findall(r"family:'Fieldguide (\w+)';font-weight:(\d+);font-style:(\w+)", css)
     assert {(family, weight) for family, weight, _ in found} == faces
     assert len(found) == (5 if "var" in drawn else len(faces))
+
+
+@pytest.mark.parametrize("word", ["k" * 5_000, "球が滑らか" * 1_000])
+def test_a_word_as_long_as_a_text_is_gone_through_a_few_times_and_not_for_each_letter(
+    monkeypatch: pytest.MonkeyPatch, word: str
+) -> None:
+    looked = 0
+    each = fonts._each
+
+    def counted(text: str, face: fonts.Face) -> Iterator[int]:
+        nonlocal looked
+        looked += len(text)
+        return each(text, face)
+
+    monkeypatch.setattr(fonts, "_each", counted)
+    lines = fonts.wrap(word, 10.03, "sans", 100)
+    assert "".join(lines) == word
+    assert all(fonts.width(line, 10.03, "sans") <= 100 for line in lines)
+    short = fonts.shorten(word, 10.03, "sans", 100)
+    assert word.startswith(short[:-1]) and fonts.width(short, 10.03, "sans") <= 100
+    assert fonts.width(word[: len(short)] + "…", 10.03, "sans") > 100
+    assert looked < 8 * len(word)
