@@ -86,8 +86,16 @@ def _claim_rows(v: Verdict, item: str, study: Study) -> Iterator[tuple[str, str]
         p_value = extra.metadata["unit"] == "p"
         shown = p_words(value) if p_value else _exact(value, _unit(extra, v, study), other)
         said = label.format(item=item, items=items, Items=_capital(items))
+        if extra.name == "slope_between" and (over := _between_over(v)) > v.n_items:
+            said += f" (over {over:,} {items})"
         table = study.tables.get(v.table)
         yield of_somebody(said) if table is not None and table.people else said, shown
+
+
+def _between_over(v: Verdict) -> int:
+    """How many items the line between them is of, where a claim is about what goes on within."""
+    over = (getattr(v.detail, name, None) for name in ("n_between", "n_line"))
+    return next((n for n in over if n is not None), 0)
 
 
 def _p_rows(v: Verdict, study: Study) -> Iterator[tuple[str, str]]:

@@ -438,6 +438,8 @@ def _gauge(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     frame = frame_of(world, "gauge")
     so |= {"share": share is not None, "noshare": share is None, "mdd": bool(sees and sees["mdd"]),
            "onehand": frame["desk"].nunique() == 1, "nohand": frame["desk"].nunique() != 1}
+    same = frame["reading"].nunique() == 1 < frame["reading"].count()
+    so |= {"same": same, "unlike": not same}
     is_ |= {"operators": frame["desk"].nunique()}
     if share is not None:
         is_ |= {"est": share["percent"], "rng": (share["low"], share["high"])}

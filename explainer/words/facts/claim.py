@@ -73,7 +73,7 @@ NAMES = """
     operators_apart shared shared_from stayed stayed_all stayed_answer stayed_none turn_a
     turn_answer turn_b turn_by turn_decides turn_even turn_ones turn_others unequal unequal_answer
     unequal_from unequal_to unshared whole whole_answer with_answer with_moved
-    stayed_few whole_within alone_only
+    stayed_few stayed_open whole_within alone_only
     left_own stayed_code whole_code with_own with_code turn_own turn_code unequal_own unequal_code
 """
 #: Those of them that are the verdict an answer would get.
@@ -101,6 +101,7 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
             v, d.stayed_estimate, d.stayed_low, d.stayed_high),
         "stayed_none": d.stayed_estimate is None,
         "stayed_few": dict(d.alone).get("stayed_code") == "not-tested" != v.code,
+        "stayed_open": dict(d.alone).get("stayed_code") == "cannot-tell",
         "whole": tally(d.whole_n, item) if d.whole_n else "",
         "whole_answer": answer(v, d.whole_estimate, d.whole_low, d.whole_high)
         if d.whole_n != v.n_items else "",

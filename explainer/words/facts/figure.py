@@ -530,9 +530,10 @@ def gauge_facts(result: FigureResult, study: Study, table: Table, found: Found) 
     hands = found.get("operators")
     sized = signed_of(share or {}, "percent", "percent")
     item = item_word(study, table)
-    mdd = data.mdd
+    mdd, read = data.mdd, [r.y for r in data.readings]
     return {
-        **measure_of(study, figure.y, 1), **ends_of([r.y for r in data.readings], unit),
+        **measure_of(study, figure.y, 1), **ends_of(read, unit),
+        "alike": level(read[0], unit) if len(set(read)) == 1 < len(read) else "",
         "operators": tally(len(data.operators), operator_word(figure.operator)),
         "n_operators": len(data.operators), "operator": operator_word(figure.operator),
         "operator_many": plural_of(operator_word(figure.operator)),
