@@ -168,6 +168,20 @@ def test_where_those_read_together_leave_it_open_it_takes_more_of_them(
     assert words.settle == "The same test with more balls, every ball read at the same checkpoints."
 
 
+def test_a_drift_of_middles_that_do_not_scatter_says_what_it_is_of(judged: Judge, one: One) -> None:
+    """Readings in steps rose by 2, 2 and 0; their middle slopes are all 0, which a figure that
+    draws the changes with a range seemed to contradict."""
+    ways = ((79, 81, 81, 81, 81, 81), (77, 79, 77, 77, 79, 79), (78, 78, 78, 78, 78, 78))
+    rows = [(f"B{i}", use, 0.0, y) for i, way in enumerate(ways) for use, y in enumerate(way, 1)]
+    frame = pd.DataFrame(rows, columns=["ball", "games", "x", "y"])
+    judgement = judged(one("{kind: trend, measure: y, over: games, direction: any}"), frame)
+    words = told(judgement)
+    assert "no scatter among these middles, whatever single readings did" in words.says
+    asked = next(q for q in say(judgement).questions if "no range around it" in " ".join(q))
+    assert "the middle of all the drifts between two readings of one ball" in " ".join(asked)
+    assert "how far the drifts of single balls differ" in words.settle
+
+
 def test_the_slope_between_says_how_many_it_is_of(judged: Judge, one: One) -> None:
     """Who was read once lies on the line between, and has no part in the slope within."""
     rows = [(f"B{i}", use, use / 4 + i / 10, use / 2 + (i * use) % 7 / 20)

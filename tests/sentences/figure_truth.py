@@ -16,7 +16,7 @@ import numpy as np
 import pandas as pd
 from scipy import stats
 from sentences.studies import World
-from sentences.truth import changes, frame_of
+from sentences.truth import changes, ends_passed, frame_of
 
 Found = Mapping[str, Mapping[str, Any]]
 
@@ -120,6 +120,8 @@ def _over_use(truth: FigureTruth, found: Found, world: World, figure: dict[str, 
         is_["few"] = int(counts[counts > 1].sum())
         so["alone"] = len(counts) > 1 and 0 < is_["few"] < len(d)
         so["same"] = change["mean_from"] == change["mean_to"]
+        so["pastends"] = ends_passed(figure["y"], change["mean_from"], change["low"],
+                                     change["high"])
         so["unlike"] = not so["same"]
         is_ |= {"from": change["mean_from"], "to": change["mean_to"], "nc": len(d),
                 "same": ups if change["change"] > 0 else downs}  # fmt: skip
