@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 LANE_BOARDS = 39
 LANE_WIDTH_INCHES = 41.5
 BOARD_INCHES = LANE_WIDTH_INCHES / LANE_BOARDS
+#: Its edges, where the middle of board 1 is 1.
+LANE_EDGES = (0.5, LANE_BOARDS + 0.5)
 
 #: Foul line to the head pin, in feet (common practice, no source).
 LANE_FEET = 60.0

@@ -164,7 +164,7 @@ def _boards(made: Frame) -> None:
     low, high = sorted((made.y.low, made.y.high))
     seams = [n + 0.5 for n in range(1, BOARDS) if low < n + 0.5 < high]
     plate.lines([[(area.left, h), (area.right, h)] for h in made.up(seams).tolist()], "grid", 0.3)
-    sides = [side for side in (0.5, BOARDS + 0.5) if low < side < high]
+    sides = [side for side in units.LANE_EDGES if low < side < high]
     plate.lines([[(area.left, h), (area.right, h)] for h in made.up(sides).tolist()], "line",
                 style.THIN)  # fmt: skip
 
@@ -277,7 +277,7 @@ def _lane(made: Frame, small: bool = False) -> None:
     """Edges and boards, foul line, arrows and pins; ``small``: without what would be specks."""
     plate, area = made.plate, made.area
     near, far = made.across([0.0, DECK]).tolist()
-    sides = made.up([0.5, BOARDS + 0.5]).tolist()
+    sides = made.up(list(units.LANE_EDGES)).tolist()
     plate.rectangle(Box(near, min(sides), far, max(sides)), "zone")
     seams = made.up([n + 0.5 for n in range(1, BOARDS)]).tolist()
     if not small:

@@ -52,6 +52,8 @@ class SecondLooks:
     """The verdict is another one for those who stayed, or for all that can be used."""
     left_moved: tuple[str, ...] = ()
     """Items that moved by more than counts in one of those two answers and hold that one back."""
+    left_fragile: str = ""
+    """The one item without which the answer over all that can be used is not what it is."""
     stayed_estimate: float | None = None
     stayed_low: float | None = None
     stayed_high: float | None = None

@@ -285,8 +285,12 @@ class PathLine:
 
     @property
     def turns(self) -> bool:
-        """Whether that says anything: of three marks a path can turn at the middle one only."""
-        return self.breakpoint is not None and len(self.distance) > 3
+        """Whether that says anything: of three marks a path can turn at the middle one only, and
+        where a band tells nothing, at that mark or a neighbour's, the average may turn anywhere."""
+        if self.breakpoint is None or len(self.distance) <= 3:
+            return False
+        at = self.distance.index(self.breakpoint)
+        return not any(self.past_lane[at - 1 : at + 2])
 
     @property
     def past_lane(self) -> tuple[bool, ...]:

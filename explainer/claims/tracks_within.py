@@ -46,6 +46,8 @@ class TracksDetail(LinkDetail):
     """The slope once what all items share at each checkpoint is removed, models weighed alike."""
     link: float | None = None
     """r, models weighed as in the slope: what has to survive each item and each checkpoint."""
+    n_between: int | None = None
+    """How many items the slope between them is of: those that were read once have a part in it."""
     drift_took: bool = False
     drift_turned: bool = False
     """What all share at each checkpoint made up more than half of the slope, or all of it."""
@@ -85,6 +87,8 @@ def judge(case: Case) -> Verdict:
     side = rules.SIDE[test.direction]
     code = rules.directed(result.slope, side, None, None)
     detail = story(x[1], y[1], pairs, result)
+    between = result.slope_between
+    detail["n_between"] = between.n_items if between is not None else None
     reasons = ["levels-disagree"] if detail["slopes_differ"] == "differ" else []
     if pairs.checkpoints is not None:  # where nothing orders rows there is no drift to take out
         code = _shared_trend(code, result.slope, result.slope_without_time, reasons, detail)

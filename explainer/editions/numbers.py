@@ -16,7 +16,7 @@ from explainer.editions.article import NumberTable, OtherSystem, StatedView
 from explainer.study.description.tests import Repeatability
 from explainer.study.model import Study, Table
 from explainer.study.thresholds import THRESHOLDS
-from explainer.units import convert, short, singular
+from explainer.units import LANE_EDGES, convert, short, singular
 from explainer.words.facts.claim import strong_line
 from explainer.words.facts.kind_facts import operand_name
 from explainer.words.language import language
@@ -87,8 +87,16 @@ def _claim_rows(v: Verdict, item: str, study: Study) -> Iterator[tuple[str, str]
         p_value = extra.metadata["unit"] == "p"
         shown = p_words(value) if p_value else _exact(value, _unit(extra, v, study), other)
         said = label.format(item=item, items=items, Items=_capital(items))
+        if extra.name == "slope_between" and (over := _between_over(v)) > v.n_items:
+            said += f" (over {over:,} {items})"
         table = study.tables.get(v.table)
         yield of_somebody(said) if table is not None and table.people else said, shown
+
+
+def _between_over(v: Verdict) -> int:
+    """How many items the line between them is of, where a claim is about what goes on within."""
+    over = (getattr(v.detail, name, None) for name in ("n_between", "n_line"))
+    return next((n for n in over if n is not None), 0)
 
 
 def _p_rows(v: Verdict, study: Study) -> Iterator[tuple[str, str]]:
@@ -287,6 +295,8 @@ def figure_table(
         f"{name} ({unit})" if unit and unit != "count" else name
         for name, unit in zip(called, table.units, strict=True)
     )
+    if isinstance(result.data, BallPathsData):
+        table = replace(table, rows=tuple(_on_the_lane(table.columns, table.rows)))
     written = zip(
         table.columns, table.units, zip(*table.rows[:ROWS_SHOWN], strict=True), strict=False
     )
@@ -297,10 +307,6 @@ def figure_table(
         *(_column(name, unit, cells, edges.get(name, ())) for name, unit, cells in written),
         strict=True,
     ))  # fmt: skip
-    if isinstance(result.data, BallPathsData):
-        rows = tuple(_on_the_lane(result.data, table.columns, rows))
-        told = tuple(_on_the_lane(result.data, table.columns, table.rows))
-        table = replace(table, rows=told)
     left = max(0, len(table.rows) - ROWS_SHOWN)
     other = tuple(
         _other(table, i, name, tuple(row[i] for row in rows), edges.get(table.columns[i], ()))
@@ -311,14 +317,17 @@ def figure_table(
 
 
 def _on_the_lane(
-    data: BallPathsData, columns: Sequence[str], rows: Iterable[tuple[Any, ...]]
+    columns: Sequence[str], rows: Iterable[tuple[Any, ...]]
 ) -> Iterator[tuple[Any, ...]]:
-    """The rows of paths; ends of a band that is wider than a lane are no use to anybody (the file
-    to download keeps them)."""
-    wide = [past for line in data.lines for past in line.past_lane]
+    """The rows of paths; a number for the end of a band that lies off the lane is no use to
+    anybody (the file to download keeps it)."""
     ends = [i for i, name in enumerate(columns) if name in ("low", "high")]
-    for row, past in zip(rows, wide, strict=False):  # a long table is cut
-        yield tuple(TOO_WIDE if past and i in ends else cell for i, cell in enumerate(row))
+    right, left = LANE_EDGES
+    for row in rows:
+        yield tuple(
+            OFF_LANE if i in ends and cell is not None and not right <= cell <= left else cell
+            for i, cell in enumerate(row)
+        )
 
 
 def figure_file(figure_id: str, taken: Iterable[str]) -> str:
@@ -381,8 +390,8 @@ def _other(
 
 #: Where nothing could be said of how far an average may be off.
 NO_RANGE = "no range"
-#: In place of the ends of a band that tells nothing.
-TOO_WIDE = "past the lane"
+#: In place of an end of a band where there is no board.
+OFF_LANE = "past the lane"
 
 
 def _column(

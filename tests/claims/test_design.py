@@ -11,6 +11,8 @@ import pytest
 from explainer.claims.results import results
 from explainer.claims.verdict import Judgement, Verdict
 from explainer.words.facts.relations import the_catch
+from explainer.words.page.claims import catch_in_short
+from explainer.words.phrases.book import teller_for
 from explainer.words.say import say
 
 Judge = Callable[..., Judgement]
@@ -244,6 +246,19 @@ def test_a_stronger_answer_beside_one_that_is_open_is_not_called_the_same(
     assert v.detail.design.left_turns and not v.detail.design.left_moved
     assert "Either way" not in told(j)
     assert "That and the answer above would not get the same verdict." in told(j)
+
+
+def test_an_answer_over_all_that_one_ball_carries_says_so(judged: Judge, one: One) -> None:
+    """Some readings are missing was all that a table of sizes said, between two sizes that lean."""
+    stay = {f"S{i}": (10.0, 10.0 + d / 2, 10.0 + d) for i, d in enumerate((0.78, 0.8, 0.82))}
+    gone = {f"L{i}": (10.0, 10.0 + d, None) for i, d in enumerate((0.95, 0.9, 0.1))}
+    j = judged(one(SAME), readings(stay | gone), head=head())
+    v, said = only(j), say(j, "viewer").claims["c"]
+    assert dict(v.detail.design.alone) == {
+        "left_own": "backed", "stayed_code": "backed", "whole_code": "cannot-tell"}
+    assert "That over 6 balls is not sure without ball" in " ".join(said.because)
+    caught = catch_in_short(teller_for(j, "viewer"), j, v)
+    assert caught.startswith("some readings are missing; with the last ones there are, not sure")
 
 
 def test_who_left_before_the_end_has_no_share_of_a_change_done(judged: Judge, one: One) -> None:

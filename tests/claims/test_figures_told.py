@@ -692,3 +692,28 @@ def test_what_the_range_of_a_change_goes_by_is_told_where_groups_count_once(judg
     shows = told(judged, "kind: over-use, y: x, group: model", frame, IN_MODELS).shows
     assert "Yet all 5 balls went the same way." in shows
     assert "goes by how 2 of the 5 differ from others of their own model among them" in shows
+
+
+@pytest.mark.parametrize(("pairs", "ends"), [
+    (((53.0, 43.0), (52.5, 53.5)), "below 0% or past 100%"),
+    (((20.0, 10.0), (21.0, 19.0), (19.0, 1.0)), "below 0%"),
+    (((53.0, 51.0), (52.5, 53.5), (52.0, 51.5)), ""),
+])  # fmt: skip
+def test_a_range_that_takes_percentages_to_where_none_can_lie_says_so(
+    judged: Judge, pairs: tuple[tuple[float, float], ...], ends: str
+) -> None:
+    """Two bowlers at 53% were told of a drop of 74 points to a rise of 65."""
+    frame = pd.DataFrame([(f"B{i}", games, value) for i, pair in enumerate(pairs)
+                          for games, value in zip((0, 60), pair, strict=True)],
+                         columns=["ball", "games", "x"])  # fmt: skip
+    head = NO_USE.replace("unit: microinch, repeatability_sd: 0.001", "unit: percent")
+    head += "use: {column: games, term: games rolled, unit: game}\n"
+    claim = "{kind: change, measure: x, from: 0, to: 60, direction: any}"
+    more = "figures:\n  - {id: f, table: t, kind: over-use, y: x}\n"
+    judgement = judged("  - {id: c, report_says: It does., plainly: It does., test: " + claim
+                       + "}\n", frame, head=head, more=more)  # fmt: skip
+    words = say(judgement, "viewer")
+    shows, beside = words.figures["f"].shows, " ".join(words.claims["c"].beside)
+    for text in (shows, beside):
+        assert ("worked out as if" in text) is bool(ends)
+        assert not ends or f"range is worked out as if cover roughness could go {ends}." in text

@@ -152,6 +152,48 @@ def test_where_single_ones_go_both_ways_more_of_them_give_no_share(judged: Judge
         assert ("it may come to nothing" in words.settle) == both
 
 
+def test_where_those_read_together_leave_it_open_it_takes_more_of_them(
+    judged: Judge, one: One
+) -> None:
+    """Nine of twelve were read at the same checkpoints, and left a link open by themselves."""
+    ways = (0.1, 0.5, -0.2, 0.3, 0.6, 0.0, 0.5, 0.2, 0.6)
+    rows = [(f"B{i}", use, use / 4 + i / 10, use / 4 + ways[i])
+            for i in range(9) for use in (0, 20)]  # fmt: skip
+    rows += [(f"L{i}", use, x, x) for i, (use, x) in enumerate(((0, 0.4), (20, 14.0), (20, 15.0)))]
+    frame = pd.DataFrame(rows, columns=["ball", "games", "x", "y"])
+    judgement = judged(one("{kind: no-association, x: x, y: y, margin: 0.7}"), frame)
+    verdict, words = judgement.verdict("c"), told(judgement)
+    assert verdict.code == "cannot-tell" and "unequal-use" in verdict.reasons
+    assert dict(verdict.detail.design.alone)["stayed_code"] == "cannot-tell"
+    assert words.settle == "The same test with more balls, every ball read at the same checkpoints."
+
+
+def test_a_drift_of_middles_that_do_not_scatter_says_what_it_is_of(judged: Judge, one: One) -> None:
+    """Readings in steps rose by 2, 2 and 0; their middle slopes are all 0, which a figure that
+    draws the changes with a range seemed to contradict."""
+    ways = ((79, 81, 81, 81, 81, 81), (77, 79, 77, 77, 79, 79), (78, 78, 78, 78, 78, 78))
+    rows = [(f"B{i}", use, 0.0, y) for i, way in enumerate(ways) for use, y in enumerate(way, 1)]
+    frame = pd.DataFrame(rows, columns=["ball", "games", "x", "y"])
+    judgement = judged(one("{kind: trend, measure: y, over: games, direction: any}"), frame)
+    words = told(judgement)
+    assert "no scatter among these middles, whatever single readings did" in words.says
+    asked = next(q for q in say(judgement).questions if "no range around it" in " ".join(q))
+    assert "the middle of all the drifts between two readings of one ball" in " ".join(asked)
+    assert "how far the drifts of single balls differ" in words.settle
+
+
+def test_the_slope_between_says_how_many_it_is_of(judged: Judge, one: One) -> None:
+    """Who was read once lies on the line between, and has no part in the slope within."""
+    rows = [(f"B{i}", use, use / 4 + i / 10, use / 2 + (i * use) % 7 / 20)
+            for i in range(9) for use in (0, 20)]  # fmt: skip
+    for gone, said in ((0, "Slope between balls"), (3, "Slope between balls (over 12 balls)")):
+        more = [(f"L{i}", 0, i / 3, i / 4) for i in range(gone)]
+        frame = pd.DataFrame(rows + more, columns=["ball", "games", "x", "y"])
+        claim = one("{kind: tracks-within, x: x, y: y, direction: positive}")
+        numbers = dict(compose(judged(claim, frame)).claims[0].numbers)
+        assert numbers["Balls it rests on"] == "9" and said in numbers
+
+
 def test_what_is_missing_is_what_settles_a_range_that_is_all_too_small(
     judged: Judge, one: One
 ) -> None:

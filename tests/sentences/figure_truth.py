@@ -16,7 +16,7 @@ import numpy as np
 import pandas as pd
 from scipy import stats
 from sentences.studies import World
-from sentences.truth import changes, frame_of
+from sentences.truth import changes, ends_passed, frame_of
 
 Found = Mapping[str, Mapping[str, Any]]
 
@@ -46,10 +46,12 @@ def figure_truth(world: World, figure: dict[str, Any], record: dict[str, Any]) -
     # How many values are drawn, and whether there are two that differ.
     alike = truth.is_.get("lowest") == truth.is_.get("highest")
     truth.so |= {"alike": alike, "varied": not alike, "lone": truth.is_.get("read") == 1}
-    # Of three marks a path can turn at the middle one only, which says nothing.
-    marks = truth.is_.pop("marks_of", {})
+    # Of three marks a path can turn at the middle one only, which says nothing; nor does a turn
+    # beside a mark at which the average may lie anywhere on the lane.
+    marks, wide = truth.is_.pop("marks_of", {}), truth.is_.pop("wide_of", {})
     turns = [x["numbers"] for x in record["findings"] if x["kind"] == "breakpoint"]
-    turns = [turn for turn in turns if len(marks[turn["name"]]) > 3]
+    turns = [turn for turn in turns if len(marks[turn["name"]]) > 3
+             and not _beside(turn["distance"], marks[turn["name"]], wide[turn["name"]])]
     sound = all(turn["distance"] in marks[turn["name"]] for turn in turns)
     if figure["kind"] == "ball-paths":
         truth.so |= {"turn": bool(turns) and sound, "noturn": not turns}
@@ -63,6 +65,12 @@ def figure_truth(world: World, figure: dict[str, Any], record: dict[str, Any]) -
         truth.so["groups"] = len(groups) > 1
         truth.is_["bygroup"] = [g["change"] for g in groups]
     return truth
+
+
+def _beside(mark: float, marks: set[float], wide: set[float]) -> bool:
+    """Whether a mark, or the next one on either side of it, is one of those."""
+    at = sorted(marks).index(mark) if mark in marks else 0
+    return bool(set(sorted(marks)[max(at - 1, 0) : at + 2]) & wide)
 
 
 def _ranged(truth: FigureTruth, numbers: Mapping[str, Any] | None, name: str) -> None:
@@ -112,6 +120,8 @@ def _over_use(truth: FigureTruth, found: Found, world: World, figure: dict[str, 
         is_["few"] = int(counts[counts > 1].sum())
         so["alone"] = len(counts) > 1 and 0 < is_["few"] < len(d)
         so["same"] = change["mean_from"] == change["mean_to"]
+        so["pastends"] = ends_passed(figure["y"], change["mean_from"], change["low"],
+                                     change["high"])
         so["unlike"] = not so["same"]
         is_ |= {"from": change["mean_from"], "to": change["mean_to"], "nc": len(d),
                 "same": ups if change["change"] > 0 else downs}  # fmt: skip
@@ -325,12 +335,15 @@ def _paths(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     apart = found.get("difference-at")
     frame = frame_of(world, "paths")
     # Marks that all paths of a part were read at: an average is one only there.
-    whole, many = {}, []
+    whole, wide, many = {}, {}, []
     for part, of in frame.groupby("part") if figure.get("by") else [("all", frame)]:
         marks = of.pivot_table(index=world.each, columns="feet", values="board").dropna(axis=1)
         whole |= {part: set(marks.columns)} if len(marks.columns) else {}
+        n, p = marks.shape
+        half = stats.t.ppf(1 - 0.025 / max(p, 1), n - 1) * marks.std(ddof=1) / n**0.5
+        wide |= {part: set(marks.columns[2 * half > 39])}
         many += [of[world.each].nunique()] if len(marks.columns) else []
-    is_["marks_of"] = whole
+    is_ |= {"marks_of": whole, "wide_of": wide}
     so |= {"compared": apart is not None, "notcompared": apart is None}
     # An average that is known at one mark only is a dot and no line.
     lone = sum(len(marks) == 1 for marks in whole.values())
@@ -427,6 +440,8 @@ def _gauge(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     frame = frame_of(world, "gauge")
     so |= {"share": share is not None, "noshare": share is None, "mdd": bool(sees and sees["mdd"]),
            "onehand": frame["desk"].nunique() == 1, "nohand": frame["desk"].nunique() != 1}
+    same = frame["reading"].nunique() == 1 < frame["reading"].count()
+    so |= {"same": same, "unlike": not same}
     is_ |= {"operators": frame["desk"].nunique()}
     if share is not None:
         is_ |= {"est": share["percent"], "rng": (share["low"], share["high"])}

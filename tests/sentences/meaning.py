@@ -218,6 +218,7 @@ def _so(t: Truth) -> Mapping[str, bool]:
         "detects": "detects" in t.more,
         "ragged": bool(t.more.get("ragged")), "evenway": not t.more.get("ragged"),
         "uneven": t.more.get("uneven") is not None and not t.more["ragged"],
+        "pastends": bool(t.more.get("pastends")),
         "below": (t.more.get("uneven") or (0, 0))[1] < 0,
         "above": (t.more.get("uneven") or (0, 0))[1] > 0,
         "odd1": t.more.get("odd") == 1, "oddmany": t.more.get("odd", 0) > 1,

@@ -80,6 +80,10 @@ def truth_of(world: World, claim: dict[str, Any], published: dict[str, Any]) -> 
         truth.more["step_without"] = _without_step(world, test, published)
     if truth.kind in ("change", "no-change", "difference-in-change"):
         truth.more["lack"] = _lack(world, test)
+    if truth.kind in ("change", "no-change"):
+        start = published.get("worked_out", {}).get("mean_from")
+        shown = published.get("shown", published)
+        truth.more["pastends"] = ends_passed(test["measure"], start, shown["low"], shown["high"])
     if truth.kind == "trend":
         of_shots = test["measure"] == "carry"
         rows = frame_of(world, "shots" if of_shots else "read").dropna(subset=[test["measure"]])
@@ -93,6 +97,15 @@ def truth_of(world: World, claim: dict[str, Any], published: dict[str, Any]) -> 
         both = frame_of(world).dropna(subset=[test["x"], test["y"]])
         truth.more["n_line"] = both[world.each].nunique()
     return truth
+
+
+def ends_passed(
+    measure: str, start: float | None, low: float | None, high: float | None
+) -> bool:
+    """Whether some of a range of changes takes percentages to where none can lie."""
+    if measure != "share" or start is None or low is None or high is None:
+        return False
+    return 0 <= start <= 100 and (start + low < 0 or start + high > 100)
 
 
 def _uneven(rows: pd.DataFrame, each: str, test: dict[str, Any]) -> tuple[float, float] | None:

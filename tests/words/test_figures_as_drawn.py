@@ -15,6 +15,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from words.test_say_figures import (
     DATA,
     ball_paths,
+    gauge,
     groups,
     over_use,
     scatter,
@@ -159,3 +160,17 @@ def test_how_many_readings_a_point_is_of(made: SimpleNamespace) -> None:
     data = p.BallPathsData((line,), (("A", "0", (0.0, 15.0), (1.0, 2.0)),), "right")
     assert data.read_between
     assert not replace(data, items=(("A", "0", (0.0, 30.0), (1.0, 2.0)),)).read_between
+
+
+def test_readings_that_are_all_alike_have_no_differences_to_share_out(told: Any) -> None:
+    """Six readings of 74.2 by one desk: told as if some of their differences were the gauge's."""
+    data = gauge()[0]
+    one = tuple(replace(r, operator="A", y=74.2) for r in data.readings if r.operator == "A")
+    words = told("gauge", replace(data, readings=one, operators=("A",), grr=None, mdd=None), ())
+    assert "readings are alike, 74.2" in words.shows
+    assert "how far two would differ" in words.shows
+    assert "differences between balls is only" not in words.shows
+    assert "how far apart the columns" not in words.how_to_read
+    apart = (replace(one[0], y=75.0), *one[1:])
+    words = told("gauge", replace(data, readings=apart, operators=("A",), grr=None, mdd=None), ())
+    assert "are alike" not in words.shows and "differences between balls is only" in words.shows

@@ -12,7 +12,7 @@ import pytest
 
 from explainer.claims import figure_data as p
 from explainer.claims.verdict import FigureResult, Finding, NumbersTable
-from explainer.editions.numbers import TOO_WIDE, _on_the_lane
+from explainer.editions.numbers import OFF_LANE, _on_the_lane
 from explainer.words.grade import grade
 from explainer.words.said import FigureWords
 from explainer.words.say import say
@@ -336,8 +336,29 @@ def test_a_band_wider_than_the_lane_tells_nothing(
     rows = [(line.name, *row) for line in lines
             for row in zip(line.distance, line.board, line.low, line.high, strict=True)]
     columns = ("path", "distance", "board", "low", "high")
-    shown = [row[3:] for row in _on_the_lane(data, columns, rows)]
-    assert all((row == (TOO_WIDE, TOO_WIDE)) is (wide > 39) for row in shown)
+    shown = [cell for row in _on_the_lane(columns, rows) for cell in row[3:]]
+    ends = [end for row in rows for end in row[3:]]
+    assert [cell == OFF_LANE for cell in shown] == [not 0.5 <= end <= 39.5 for end in ends]
+    assert any(cell == OFF_LANE for cell in shown) and (wide > 39 or OFF_LANE not in shown[1::2])
+
+
+def test_marks_where_a_band_tells_nothing_are_counted_and_no_turn_is_told_beside_one(
+    made: SimpleNamespace, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Six of seven bands were wider than the lane: told as some, with a turn known to ten feet."""
+    drawn = ball_paths()[0]
+    for wide, turns in (({0}, True), ({1}, False), ({0, 2, 3}, False)):
+        low, high = (tuple(b + way * (60 if at in wide else 2)
+                           for at, b in enumerate(drawn.lines[0].board)) for way in (-1, 1))
+        line = replace(drawn.lines[0], low=low, high=high)
+        data = replace(drawn, lines=(line,))
+        monkeypatch.setitem(DATA, "ball-paths", lambda data=data: (data, ()))
+        words = words_of(made, "ball-paths")
+        count = f"At {len(wide)} of the 5 marks on the bold line the band around it is wider than"
+        assert count in words.how_to_read
+        assert all((said in text) is turns for text, said in (
+            (words.shows, "turns about 40 feet"), (words.description, "turns about 40 feet"),
+            (words.how_to_read, "Where it bends"), (words.cannot_show, "turn is only known")))
 
 
 def test_a_drift_without_a_range_here_may_have_one_elsewhere(

@@ -81,6 +81,8 @@ def look(case: Case, verdict: Verdict) -> Found | None:
         # That items moved explains a weaker verdict than this one, and no stronger one.
         "left_moved": () if not turns else moved_there(whole, verdict)
         or moved_there(stayed, verdict),
+        "left_fragile": (whole.detail.fragile_item or "") if turns and whole.code == "cannot-tell"
+        and "fragile" in whole.reasons and "fragile" not in verdict.reasons else "",
         "left_by": by if tied else "", "left_p": p if tied else None,
         "left_early": len(seen.leavers) if by != "change" else sum(
             int(seen.last[k] > 0) for k in seen.leavers),

@@ -69,11 +69,11 @@ NAMES = """
     chosen_apart chosen_by chosen_declared chosen_end chosen_found chosen_holds chosen_who
     confounded_with confounded_within confounder confounder_a confounder_b confounder_then cut_end
     cut_many cut_piled cut_share cut_two excluded exclusion_turns falls_back left left_many
-    left_by left_early left_filled left_in left_moved left_p left_tied left_turns
+    left_by left_early left_filled left_fragile left_in left_moved left_p left_tied left_turns
     operators_apart shared shared_from stayed stayed_all stayed_answer stayed_none turn_a
     turn_answer turn_b turn_by turn_decides turn_even turn_ones turn_others unequal unequal_answer
     unequal_from unequal_to unshared whole whole_answer with_answer with_moved
-    stayed_few whole_within alone_only
+    stayed_few stayed_open whole_within alone_only
     left_own stayed_code whole_code with_own with_code turn_own turn_code unequal_own unequal_code
 """
 #: Those of them that are the verdict an answer would get.
@@ -94,6 +94,7 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
         "left_by": d.left_by, "left_p": p_words(d.left_p) if d.left_p is not None else "",
         "left_early": tally(d.left_early, item),
         "left_moved": the_ones(item, d.left_moved, study, table),
+        "left_fragile": named(item, d.left_fragile) if d.left_fragile else "",
         "with_moved": the_ones(item, d.with_moved, study, table),
         "stayed": tally(d.stayed, item),
         "stayed_all": tally(d.stayed_all, item) if d.stayed_all else "",
@@ -101,6 +102,7 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
             v, d.stayed_estimate, d.stayed_low, d.stayed_high),
         "stayed_none": d.stayed_estimate is None,
         "stayed_few": dict(d.alone).get("stayed_code") == "not-tested" != v.code,
+        "stayed_open": dict(d.alone).get("stayed_code") == "cannot-tell",
         "whole": tally(d.whole_n, item) if d.whole_n else "",
         "whole_answer": answer(v, d.whole_estimate, d.whole_low, d.whole_high)
         if d.whole_n != v.n_items else "",
@@ -243,6 +245,7 @@ NOT_GIVEN: Facts = dict.fromkeys(
     ("between_step", "between_way", "inside_way", "x_term", "y_term", "mix_ahead"), ""
 ) | {
     "uneven": False, "even_size": "", "even_down": "", "ends_size": "", "ends_side": "",
+    "past_ends": "",
 }  # fmt: skip
 
 #: What is counted and not read off a gauge: no finer gauge would see it better.
@@ -268,7 +271,7 @@ _NAMES = """
     reasons rows same_sign series signed signed_bare single size smallest_p span
     span_bare strong term took_part undefined went who x_term y_term whose people few_n few_side
     few_of against_whom between_way few_readings in_counts inside_way measured_to_is of_report
-    reaches_is takes they_claim they_say uneven even_size even_down ends_size ends_side
+    reaches_is takes they_claim they_say uneven past_ends even_size even_down ends_size ends_side
 """
 COMMON = frozenset((_NAMES + NAMES).split()) | POWER | frozenset(RELATIONS)
 

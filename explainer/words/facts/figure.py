@@ -42,7 +42,7 @@ from explainer.words.facts.items import (
     side,
     sort_of,
 )
-from explainer.words.facts.kind_facts import fits_margin
+from explainer.words.facts.kind_facts import fits_margin, past_ends
 from explainer.words.language import words
 from explainer.words.quantity.everyday import Things, beside_a_hair, everyday
 from explainer.words.quantity.numbers import (
@@ -185,6 +185,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "use": table.use_term or f"{plural_of(use_word(table))}", "first": past(table, first),
         "last": past(table, last), "uses": uses(table, last - first), "points": len(points),
         "often": max((len(line.use) for line in data.lines), default=0),
+        "past_ends": past_ends(sized, change.get("mean_from"), unit),
         "change": sized.size if change else None, "range": sized.range,
         "range_unit": sized.range_unit, "crosses": sized.crosses, "ranged": sized.ranged,
         "n_change": change.get("n_items", 0),
@@ -532,9 +533,10 @@ def gauge_facts(result: FigureResult, study: Study, table: Table, found: Found) 
     hands = found.get("operators")
     sized = signed_of(share or {}, "percent", "percent")
     item = item_word(study, table)
-    mdd = data.mdd
+    mdd, read = data.mdd, [r.y for r in data.readings]
     return {
-        **measure_of(study, figure.y, 1), **ends_of([r.y for r in data.readings], unit),
+        **measure_of(study, figure.y, 1), **ends_of(read, unit),
+        "alike": level(read[0], unit) if len(set(read)) == 1 < len(read) else "",
         "operators": tally(len(data.operators), operator_word(figure.operator)),
         "n_operators": len(data.operators), "operator": operator_word(figure.operator),
         "operator_many": plural_of(operator_word(figure.operator)),

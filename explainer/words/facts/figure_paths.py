@@ -31,6 +31,7 @@ def ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -
     # With no average, the paths themselves.
     feet = [d for line in data.lines for d in line.distance]
     feet = feet or [d for *_, read, _ in data.items for d in read]
+    wide = [past for line in data.lines if len(line.distance) > 1 for past in line.past_lane]
     largest = Sized(apart["largest"] if apart else None, None, None, "board")
     return {
         "barred": barred(
@@ -51,7 +52,7 @@ def ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -
         "same_feet": len({(min(line.distance), max(line.distance)) for line in data.lines}) < 2,
         "feet_from": bare(number(min(feet)), "foot") if len(set(feet)) > 1 else "",
         "feet_to": _feet(max(feet, default=0.0), many=len(set(feet)) > 1),
-        "past_lane": _of_all([wide for line in data.lines for wide in line.past_lane]),
+        "past_lane": sum(wide), "marks": len(wide),
         **_turns(data, names),
         "path_first": names[0] if names else "", "path_last": names[-1] if names else "",
         "apart": bool(apart and apart["count"]), "compared": apart is not None,

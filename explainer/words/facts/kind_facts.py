@@ -78,6 +78,16 @@ def fits_margin(sized: Sized, margin: float | None) -> bool:
     return margin is not None and all(v is not None and abs(v) <= margin for v in ends)
 
 
+def past_ends(sized: Sized, start: float | None, unit: str) -> str:
+    """Where percentages that start there would lie by some of a range of changes, and none can:
+    ``below 0%``."""
+    if unit != "percent" or sized.unit == "relative" or start is None or not 0 <= start <= 100:
+        return ""
+    below = sized.low is not None and start + sized.low < 0
+    past = sized.high is not None and start + sized.high > 100
+    return " or ".join(("below 0%",) * below + ("past 100%",) * past)
+
+
 def maybe_small(sized: Sized, study: Study, name: str) -> str | None:
     """What matters, in words, where the range runs from less than that to more."""
     measure = study.measure(name)

@@ -45,6 +45,7 @@ from explainer.words.facts.kind_facts import (
     maybe_small,
     measure_facts,
     operand_name,
+    past_ends,
     record_of,
     tells,
     who_was_read,
@@ -84,7 +85,8 @@ from explainer.words.sentence import put
 
 @tells(
     "all_same at_least claimed claimed_drop claimed_falls claimed_fell end fits "
-    "margin maybe_small mean_from mean_to over rougher same smoother start term wider yet_moved"
+    "margin maybe_small mean_from mean_to over past_ends rougher same smoother start term wider "
+    "yet_moved"
 )
 def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """change, no-change."""
@@ -101,6 +103,7 @@ def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     return {
         # A claim that it held steady may allow more than what counts elsewhere on the page, and
         # a change that is small enough for it may be there all the same.
+        "past_ends": past_ends(sized, d.mean_from, study.measure(test.measure).unit),
         "wider": wider, "yet_moved": isinstance(test, t.NoChange) and v.code == "backed" and (
             (v.low or 0.0) * (v.high or 0.0) > 0
             or (wider and max(map(abs, _at90(d))) > (counts or 0.0))),

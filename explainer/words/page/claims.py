@@ -423,7 +423,7 @@ def catch(
 #: What stands beside a verdict, each under the fact that calls for it.
 _BESIDE = {"left_many": "dropouts", "excluded": "exclusion-decides", "shared": "shared",
            "unequal": "unequal-use", "unshared": "unshared", "turn_by": "confounded",
-           "uneven": "uneven"}  # fmt: skip
+           "uneven": "uneven", "past_ends": "past-ends"}  # fmt: skip
 
 
 def beside(teller: Teller, judgement: Judgement, verdict: Verdict, known: Facts) -> tuple[str, ...]:
