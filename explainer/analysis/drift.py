@@ -371,15 +371,16 @@ def flag(
     x: npt.ArrayLike,
     gauge_step: float | None = None,
     *,
-    detrend: bool = False,
+    along: npt.ArrayLike | None = None,
     robust_sds: float = ROBUST_SDS,
 ) -> npt.NDArray[np.bool_]:
-    """True where a reading lies more than ``robust_sds``·1.4826·MAD from the median, ``detrend``:
-    of the distances from its own line.
+    """True where a reading lies more than ``robust_sds``·1.4826·MAD from the median, with
+    ``along``: of the distances from its own line.
 
-    ``x`` one series in order, in its own unit; NaN is never flagged.  ``detrend`` takes the
-    Theil–Sen line over the order out first.  Where more than half the readings agree (MAD 0), one
-    ``gauge_step`` stands for the spread; without a step nothing is flagged.
+    ``x`` one series in order, in its own unit; NaN is never flagged.  ``along`` is where each was
+    read (games, shots): its Theil–Sen line over these is taken out first.  Where more than half
+    the readings agree (MAD 0), one ``gauge_step`` stands for the spread; without a step nothing is
+    flagged.
     """
     values = np.asarray(x, dtype=np.float64)
     flags = np.zeros(values.shape, dtype=np.bool_)
@@ -387,7 +388,7 @@ def flag(
     known = values[seen]
     if known.size < FEWEST_FOR_FLAGS:
         return flags
-    rest = _detrended(np.flatnonzero(seen).astype(np.float64), known) if detrend else known
+    rest = known if along is None else _detrended(np.asarray(along, np.float64)[seen], known)
     away = np.abs(rest - np.median(rest))
     scale = MAD_TO_SD * float(np.median(away))
     # Readings that agree but for the last bit of a float have no spread.
@@ -399,10 +400,10 @@ def flag(
     return flags
 
 
-def _detrended(order: Array, values: Array) -> Array:
-    """``values`` without their Theil–Sen line over ``order``, in their unit."""
-    line = theil_sen(order, values)
-    return values if isinstance(line, Undefined) else values - line.slope * order
+def _detrended(along: Array, values: Array) -> Array:
+    """``values`` without their Theil–Sen line over ``along``, in their unit."""
+    line = theil_sen(along, values)
+    return values if isinstance(line, Undefined) else values - line.slope * along
 
 
 def many_flagged(flags: npt.NDArray[np.bool_], share: float = SHARE_FLAGGED) -> bool:

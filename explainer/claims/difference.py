@@ -471,9 +471,8 @@ def _power(
 ) -> Power:
     if sides.paired or sides.groups is not None:
         return power_of_gap(case, sides, result, size, unit)
-    n_a, n_b = len(sides.a), len(sides.b)
-    pooled = ((n_a - 1) * sides.a.var(ddof=1) + (n_b - 1) * sides.b.var(ddof=1)) / (n_a + n_b - 2)
-    sd = float(np.sqrt(pooled))
+    # Half of those to come on each side, each with its own spread, as Welch's range has it.
+    sd = float(np.sqrt((sides.a.var(ddof=1) + sides.b.var(ddof=1)) / 2))
     if sd <= 0:
         return Power(None, None, size, unit)
     power = case.limits["power"]

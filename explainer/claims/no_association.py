@@ -102,8 +102,10 @@ def _power(result: Estimate, margin: float | None, wanted: float, inside: bool) 
         return Power(smallest_r(n, wanted), needed, margin, "r")
     sd, means = result.se * math.sqrt(n), max(1.0, n - (result.df or n - 1.0))
     least = smallest_mean_effect(n, sd, wanted, means=means)
-    return Power(least if least is not None and least < 1 else None,
-                 items_within(margin, sd, wanted, means=means) if margin else None, margin, "r")
+    # Planned for where there is none: then all of the scatter is left that the link explains now.
+    left = math.sqrt(max(0.0, 1.0 - result.value**2))
+    needed = items_within(margin, sd / left, wanted, means=means) if margin and left else None
+    return Power(least if least is not None and least < 1 else None, needed, margin, "r")
 
 
 @dataclass(frozen=True)

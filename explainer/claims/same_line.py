@@ -45,7 +45,7 @@ class SameLineDetail(LinkDetail):
     """That line is of all that each was read, where some were read at other checkpoints: a link,
     and a figure, keep to those that all share."""
     slope_within: float | None = published("Slope within a {item}", "slope")
-    slope_between: float | None = published("Slope between {items}", "slope")
+    slope_between: float | None = published("Slope between {items}, by their averages", "slope")
     slope_difference: float | None = published("Difference of the slopes", "slope")
     df: float | None = published("Degrees of freedom")
     share_of_line: float | None = published("Share of the line between {items}")

@@ -54,7 +54,7 @@ class TracksDetail(LinkDetail):
     r: float | None = published("r")
     df: float | None = published("Degrees of freedom of r")
     slope_within: float | None = published("Slope within a {item}", "slope")
-    slope_between: float | None = published("Slope between {items}", "slope")
+    slope_between: float | None = published("Slope between {items}, by their averages", "slope")
     p_slopes_differ: float | None = published("p, that the slopes differ", "p")
     r_loo_min: float | None = published("Lowest r with one {item} left out")
     r_loo_max: float | None = published("Highest r with one {item} left out")

@@ -184,7 +184,7 @@ def _flags(series: list[Series], step: float | None, case: Case, detail: Story) 
     named: list[str] = []
     total = 0
     for item, x, y in series:
-        marks = flag(y, step, detrend=True, robust_sds=case.limits["outlier_k"])
+        marks = flag(y, step, along=x, robust_sds=case.limits["outlier_k"])
         total += len(y)
         named += [f"{item} {x[i]:g}" for i in np.flatnonzero(marks)]
     detail["flagged"] = named
@@ -203,7 +203,7 @@ def _without_flagged(
         return code
     kept = []
     for _, x, y in series:
-        fine = ~flag(y, step, detrend=True, robust_sds=case.limits["outlier_k"])
+        fine = ~flag(y, step, along=x, robust_sds=case.limits["outlier_k"])
         kept.append((x[fine], y[fine]))
     again = stats.trend_over_items(stats.item_slopes(kept))
     if isinstance(again, Undefined):

@@ -45,10 +45,10 @@ def test_a_trend_is_taken_off_on_request():
     x = np.arange(30) + np.tile([0, 0.3, -0.2], 10)
     x[12] += 5
     assert flag(x).sum() == 0
-    assert np.flatnonzero(flag(x, detrend=True)).tolist() == [12]
+    assert np.flatnonzero(flag(x, along=np.arange(len(x)))).tolist() == [12]
     steeper = 40 * np.arange(30) + np.tile([0, 0.3, -0.2], 10)
     steeper[12] += 5
-    assert np.flatnonzero(flag(steeper, detrend=True)).tolist() == [12]
+    assert np.flatnonzero(flag(steeper, along=np.arange(len(x)))).tolist() == [12]
 
 
 def test_gaps_keep_their_place():
@@ -60,6 +60,15 @@ def test_gaps_keep_their_place():
 def test_too_little_to_flag(x):
     assert not flag(x, gauge_step=1).any()
     assert flag(x).shape == np.shape(x)
+
+
+def test_the_line_goes_over_where_it_was_read_and_not_over_the_order():
+    """On a straight line over games that lie apart unevenly no reading stands out."""
+    games = np.array([0.0, 5, 10, 20, 40, 60])
+    wobble = np.array([0.1, -0.1, 0.0, 0.1, -0.1, 0.05])
+    assert not flag(70 - 0.5 * games + wobble, along=games).any()
+    assert flag(70 - 0.5 * games + wobble + 9 * (games == 10), along=games).tolist() == [
+        False, False, True, False, False, False]  # fmt: skip
 
 
 def test_five_readings_are_enough_to_flag_one_and_four_are_not():

@@ -303,7 +303,7 @@ def test_where_those_who_stayed_give_no_answer_none_is_compared(judged: Judge, o
     link = "{kind: association, x: y, y: z, direction: positive}"
     j = judged(one(link), frame, head=head(tested=", group: model"))
     assert only(j).detail.design.left_turns
-    assert "nothing could be worked out" in told(j)
+    assert "too little is left to judge by" in told(j)
     assert "would not get the same verdict" not in told(j)
 
 

@@ -253,9 +253,9 @@ def test_the_others_are_those_read_at_both_ends(judged: Judge) -> None:
     against = [said for _, _, said in words.stories]
     assert len(against) == 3
     for said in against:
-        assert "two read at both of these moved" in said or "others read at both of these" in said
+        assert "two drawn at both of these moved" in said or "others drawn at both of these" in said
     whole = told(judged, "kind: scatter, x: x, y: y, join: yes", read(EACH, EACH, EACH))
-    assert not any("read at both" in said for _, _, said in whole.stories)
+    assert not any("drawn at both" in said for _, _, said in whole.stories)
 
 
 @pytest.mark.parametrize(("two", "says"), [

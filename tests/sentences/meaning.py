@@ -21,7 +21,8 @@ _SIZE = rf"(?:about )?(?:next to nothing|almost 0|−?\d[\d,]*(?:\.\d+)?%?){_UNI
 _SHARE = r"(?:about )?(?:a |nine |three |two )?(?:all|none|half|tenths?|thirds?|quarters?)(?: of)?"
 #: Any words about two numbers, up to the next comma: what comes after it states something else.
 _RANGE = r"(?:[^,]|,(?=\d))*?\d(?:[^,]|,(?=\d))*?"
-_WHO = r"[\w-]+ (?:balls?|bowlers?|patients?|rivers?|lanes?)(?: \(\d+ models, each counted once\))?"
+_WHO = (r"[\w-]+ (?:balls?|bowlers?|patients?|rivers?|lanes?)"
+        r"(?: \((?:\d+ models, )?each counted once\))?")  # fmt: skip
 _WORDS = {
     "n": _WHO, "N": _WHO, "est": rf"{_SIZE}|{_SHARE}(?= of| as| came)|all|none", "rng": _RANGE,
     "marginside": r"−?[\d.]+",

@@ -274,7 +274,7 @@ def test_no_flip_is_told_of_two_that_one_by_one_cannot_be_told_apart(
     open_ = Finding("stratified", {**each.numbers, "high": 0.01})
     monkeypatch.setitem(DATA, "rates", lambda: (drawn, (lump, open_, flip)))
     words = words_of(made, "rates")
-    assert "can't separate the two" in words.shows and "flip" not in words.shows
+    assert "can't say for sure which is ahead" in words.shows and "flip" not in words.shows
 
 
 def test_a_path_of_several_readings_is_called_an_average(

@@ -68,7 +68,7 @@ def test_a_side_that_is_short_is_named_with_what_it_takes_and_when(tmp_path):
     [(ask, why, settle)] = [q for q in words.questions if q[0].startswith("What would")]
     assert settle == late.settle
     assert ask == "What would Plover show in bridge width after 40 games?"
-    assert "those after 40 games" in why and "Teasel alone" in why
+    assert "those after 40 games" in why and "for Teasel, not for Plover" in why
     aloud = " ".join(words.short)
     assert "One ball on the side of Plover is too few to show whether" in aloud
     assert "No ball on the side of Plover has the readings to show whether" in aloud

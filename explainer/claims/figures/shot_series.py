@@ -31,7 +31,7 @@ def picture(study: Study, figure: ShotSeries, verdicts: Sequence[Verdict]) -> Fi
     run = _run(figure, [len(y) for _, _, y in all_series])
     series = tuple(
         _series(item, groups.get(item, ""), x, y, flag(
-            y, step, detrend=True, robust_sds=limits["outlier_k"]
+            y, step, along=x, robust_sds=limits["outlier_k"]
         ), figure, run)
         for item, x, y in all_series
     )  # fmt: skip

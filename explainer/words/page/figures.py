@@ -258,7 +258,7 @@ def _story(
         else f" from {past(table, told.first)} to {past(table, told.last)}",
         "others": told.others, "further": told.further, "items": plural_of(table.item),
         # Of a figure some items may have one end alone: those are none of the others.
-        "read": " read at both of these" if told.others < result.n_items - 1 else "",
+        "read": " drawn at both of these" if told.others < result.n_items - 1 else "",
         "others_told": cardinal(told.others), "further_told": cardinal(told.further),
         "seen": None if told.seen is None
         else Sized(told.seen, None, None, gap_unit(measure.unit)).rough,
