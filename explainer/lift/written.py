@@ -91,7 +91,9 @@ def chart_part(
     count = len(chart["series"])
     says = f"page {chart['page']}: {label}, {count} series, {marks} marks"
     says += f"; {off}" if off else ""
-    return LiftedPart(name, data, origin_text(origin), says)
+    text = origin_text(origin)
+    asks = lifted_of(name, text).asks
+    return LiftedPart(name, data, text, f"{says}; {asks}" if asks else says)
 
 
 @dataclass(frozen=True)
