@@ -14,9 +14,10 @@ ROWS = {
 
 def page_of(
     rows: int, columns: int, titles: list[str], under: bool = False, spines: bool = True,
-    more: tuple[tuple[float, float, str], ...] = (),
+    more: tuple[tuple[float, float, str], ...] = (), ticks: tuple[tuple[float, ...], ...] = (),
 ) -> bytes:  # fmt: skip
-    """A sheet of charts of two series each, with a legend in each; ``more``: text at places."""
+    """A sheet of charts of two series each, with a legend in each; ``more``: text at places;
+    ``ticks``: those of each y axis."""
     from matplotlib.backends.backend_pdf import FigureCanvasPdf
     from matplotlib.figure import Figure
 
@@ -36,6 +37,8 @@ def page_of(
             axes.patch.set_visible(False)
             axes.grid(axis="y")
             axes.set_yticks(axes.get_yticks())  # so that they span the marks
+    for axes, places in zip(figure.axes, ticks, strict=False):
+        axes.set_yticks(places)
     for x, y, text in more:
         figure.text(x, y, text)
     out = io.BytesIO()

@@ -42,6 +42,14 @@ def test_a_chart_ends_below_the_one_above_it(spines: bool) -> None:
         ]  # fmt: skip
 
 
+def test_the_numbers_of_two_charts_make_no_axis_of_a_third() -> None:
+    """5 and 0 of one width, the foot of one axis and of the next, alone on their right edge."""
+    upper, lower = read(page_of(2, 1, list(ROWS), ticks=((5, 25, 45), (0, 10, 20))))
+    assert upper.y is not None and [value for _, value in upper.y.ticks] == [45, 25, 5]
+    assert lower.y is not None and [value for _, value in lower.y.ticks] == [20, 10, 0]
+    assert sorted(map(said, (upper, lower))) == OWN[:2]
+
+
 def test_one_title_between_two_charts_is_asked_about() -> None:
     """No side is the page's own: one chart has it below, the other above."""
     named, other = sorted(read(page_of(2, 1, ["", "Figure 2"])), key=lambda c: not c.label)
