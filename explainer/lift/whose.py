@@ -7,7 +7,7 @@ side that leaves fewest charts without one is the page's own.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from explainer.lift.captions import REACH, Caption
@@ -55,9 +55,25 @@ def captioned(
         (_given_out(near, len(charts), above) for above in (False, True)),
         key=lambda held: _worth(held, len(charts)),
     )
-    return [
-        _called(i, bodies[: len(charts)], figures, near, best, second) for i in range(len(charts))
-    ]
+    held = [_held(i, charts, near, best) for i in range(len(charts))]
+    called = []
+    for i, own in enumerate(held):
+        if own is None:
+            called.append(Captioned())
+            continue
+        caption = figures[own.caption]
+        shared = sum(one is not None and one.caption == own.caption for one in held)
+        other = _other(i, len(charts), best, second)
+        asks = ""
+        if shared > 1:
+            asks = f"{caption.label} stands with {shared} charts: which part of it is this one?"
+        elif other is not None and figures[other.caption].label != caption.label:
+            labels = f"{caption.label} or {figures[other.caption].label}"
+            asks = f"{labels}: which stands with this chart?"
+        elif _wanted(own, (near[j] for j in range(len(bodies)) if j not in best)):
+            asks = f"{caption.label} stands between this chart and something else: whose is it?"
+        called.append(Captioned(caption.label, caption.text, asks))
+    return called
 
 
 def _near(
@@ -129,36 +145,19 @@ def _worth(held: Held, charts: int) -> tuple[tuple[int, int, int], float]:
     return _rank(held, charts), sum(one.cost for one in held.values())
 
 
-def _called(
-    i: int, charts: Sequence[PageBox], figures: Sequence[Caption],
-    near: Sequence[Sequence[_Near]], best: Held, second: Held,
-) -> Captioned:  # fmt: skip
-    holders = {one.caption: body for body, one in best.items()}
-    own = best.get(i)
-    if own is None:
-        shared = (one for one in near[i] if _beside(i, holders.get(one.caption, i), charts))
-        own = next(shared, None)
-    if own is None:
-        return Captioned()
-    caption = figures[own.caption]
-    row = [
-        j for j, box in enumerate(charts)
-        if j == i or (_beside(i, j, charts) and (j not in best or i not in best)
-                      and any(one.caption == own.caption for one in near[j]))
-    ]  # fmt: skip
-    asks = ""
-    if len(row) > 1:
-        asks = f"{caption.label} stands with {len(row)} charts: which part of it is this one?"
-    elif (other := _other(i, len(charts), best, second)) is not None:
-        label = figures[other.caption].label
-        if label != caption.label:
-            asks = f"{caption.label} or {label}: which stands with this chart?"
-    elif any(
-        one.caption == own.caption and one.gap < _OPEN * own.gap
-        for j, wants in enumerate(near) if j not in best for one in wants
-    ):  # fmt: skip
-        asks = f"{caption.label} stands between this chart and something else: whose is it?"
-    return Captioned(caption.label, caption.text, asks)
+def _held(
+    i: int, charts: Sequence[PageBox], near: Sequence[Sequence[_Near]], best: Held
+) -> _Near | None:
+    """The caption of a chart: its own, else one that it shares with the charts in its row."""
+    beside = {one.caption for j, one in best.items() if _beside(i, j, charts)}
+    return best.get(i) or next((one for one in near[i] if one.caption in beside), None)
+
+
+def _wanted(own: _Near, others: Iterable[Sequence[_Near]]) -> bool:
+    """Whether a caption stands about as near to something that has none."""
+    return any(
+        one.caption == own.caption and one.gap < _OPEN * own.gap for near in others for one in near
+    )
 
 
 def _beside(one: int, two: int, charts: Sequence[PageBox]) -> bool:
