@@ -18,7 +18,7 @@ from explainer.draft.plan import _WAYS, Plan
 from explainer.draft.proposals import MeasurePlan, Proposal, TablePlan
 from explainer.draft.tidy import said
 from explainer.study.called import named_after_people
-from explainer.study.description.lifted import LiftedFrom
+from explainer.study.description.lifted import LiftedFrom, sidecar_name
 from explainer.study.load import DRAFTED, UNQUOTED
 from explainer.study.persons import is_person
 from explainer.study.yaml12 import scalar
@@ -250,7 +250,10 @@ def _table(t: TablePlan, plan: Plan, lifted: LiftedFrom | None = None) -> Iterat
     else:
         source = f"{lifted.what or 'unnumbered'}, {lifted.on}"
         source += "".join(f", {note}" for note in lifted.notes if note.startswith("with "))
-        mark = "" if lifted.what else "  # CONFIRM: its name"
+        asks = "" if lifted.what else "its name"
+        if lifted.asks:  # the page tells the name that the file beside the table holds
+            asks = f"{in_one_line(lifted.asks)} (it stands in {sidecar_name(t.file)}, too)"
+        mark = f"  # CONFIRM: {asks}" if asks else ""
         yield f"    source: {scalar_text(source)}{mark}"
         yield from _reading_error(t, lifted)
     if t.parts.order:

@@ -310,16 +310,22 @@ def _long_lines(
 
 
 def _best(axes: list[ReadAxis]) -> list[ReadAxis]:
-    """Of axes that share labels, the one with most ticks."""
+    """Of axes that share labels, the one with most ticks; none of ticks that others have, such as
+    the last of one chart and the first of the next."""
     kept: list[ReadAxis] = []
     for axis in sorted(axes, key=lambda a: (-len(a.ticks), a.error)):
-        if not any(_same(axis, other) for other in kept):
+        in_line = (other for other in kept if abs(other.line - axis.line) < 1.0)
+        held = {place for other in in_line for place in _places(other)}
+        if not _places(axis) <= held and not any(_same(axis, other) for other in kept):
             kept.append(axis)
     return sorted(kept, key=lambda a: (a.labels.top, a.labels.left))
 
 
 def _same(one: ReadAxis, two: ReadAxis) -> bool:
-    own = {round(t[0], 1) for t in one.ticks}
-    other = {round(t[0], 1) for t in two.ticks}
+    own, other = _places(one), _places(two)
     near = one.labels.touches(two.labels, 1.0)
     return near and len(own & other) >= min(2, len(own), len(other))
+
+
+def _places(axis: ReadAxis) -> set[float]:
+    return {round(t[0], 1) for t in axis.ticks}

@@ -10,6 +10,8 @@ from explainer.lift.shapes import PageBox, PageDrawing, PrintedWord, around
 
 _CAPTION = re.compile(r"(Fig(?:ure|\.)?|Chart|Graph|Table|Tab\.)\s+([A-Z]?\d+(?:[.\-]\d+)*)\b")
 _TABLES = ("Table", "Tab.")
+#: Points that a caption stands from what it is of, at most.
+REACH = 90.0
 
 
 @dataclass(frozen=True)
@@ -88,23 +90,17 @@ def captions(lines: Sequence[TextLine]) -> list[Caption]:
     return found
 
 
-def caption_of(box: PageBox, known: Sequence[Caption], table: bool) -> Caption | None:
-    """The caption of what lies in ``box``: above it for a table, below for a chart, else near."""
+def table_caption(box: PageBox, known: Sequence[Caption]) -> Caption | None:
+    """The caption of the table in ``box``: above it, else near."""
     best: tuple[float, Caption] | None = None
     for caption in known:
-        if caption.is_table != table:
-            continue
         it = caption.box
-        beside = min(it.right, box.right) - max(it.left, box.left)
-        if beside < 0:
+        if not caption.is_table or min(it.right, box.right) < max(it.left, box.left):
             continue
         above, below = box.top - it.bottom, it.top - box.bottom
         gap = max(above, below, 0.0)
-        if gap > 90:
-            continue
-        wrong_side = (below > 0) if table else (above > 0)
-        cost = gap + (25 if wrong_side else 0)
-        if best is None or cost < best[0]:
+        cost = gap + (25 if below > 0 else 0)
+        if gap <= REACH and (best is None or cost < best[0]):
             best = (cost, caption)
     return best[1] if best else None
 

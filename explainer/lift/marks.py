@@ -368,20 +368,42 @@ class LegendEntry:
 
 
 def legend_of(
-    plot: Plot, shapes: Sequence[DrawnShape], lines: Sequence[TextLine]
+    plot: Plot, shapes: Sequence[DrawnShape], lines: Sequence[TextLine], plots: Sequence[Plot]
 ) -> list[LegendEntry]:
-    """The entries in, or near, a plot; empty where there is no legend."""
+    """The entries in, or near, one plot of a page's ``plots``; empty where there is no legend.
+
+    What lies nearer to another plot is taken only where the plot has none of its own: a row of
+    plots may share one that stands beside them.
+    """
     room = PageBox(plot.area.left - 20, plot.area.top - 120, plot.area.right + 190,
                plot.area.bottom + 90)  # fmt: skip
-    labels = [a.labels for a in (plot.x, plot.y) if a is not None]
+    labels = [a.labels for p in plots for a in (p.x, p.y) if a is not None]
+    others = [p.area for p in plots if p is not plot]
     words = [
         line for line in lines
         if room.touches(line.box) and not any(b.touches(line.box, -0.5) for b in labels)
         and re.search(r"\w", line.text) and len(line.text) < 60
+        and not any(area.holds(line.box.centre) for area in others)
     ]  # fmt: skip
     small = [s for s in shapes if room.touches(s.box) and _sample(s)]
-    entries = [e for line in words if (e := _entry(line, small, plot)) is not None]
     frames = [s.box for s in shapes if _frame(s, plot)]
+    own = [
+        line for line in words
+        if all(_far(plot.area, line.box) <= _far(area, line.box) for area in others)
+    ]  # fmt: skip
+    return _listed(own, small, frames, plot) or _listed(words, small, frames, plot)
+
+
+def _far(area: PageBox, box: PageBox) -> float:
+    x, y = box.centre
+    return math.hypot(max(area.left - x, x - area.right, 0), max(area.top - y, y - area.bottom, 0))
+
+
+def _listed(
+    lines: Sequence[TextLine], samples: Sequence[DrawnShape], frames: Sequence[PageBox], plot: Plot
+) -> list[LegendEntry]:
+    """The lines that have a sample and stand in a frame, or with others in one list."""
+    entries = [e for line in lines if (e := _entry(line, samples, plot)) is not None]
     kept = []
     for entry in entries:
         mates = [o for o in entries if o is not entry and _in_one_list(entry, o)]

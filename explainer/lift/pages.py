@@ -380,6 +380,8 @@ def _rendered(data: bytes, number: int, most: int) -> tuple[Any, int]:
         page = document[number - 1]
         stood_up(page)
         width, height = page.get_size()
+        if not (width > 0 and height > 0):  # what it shows lies outside of its sheet
+            raise _CannotShow(f"there is nothing to show on page {number}")
         scale = min(4.0, most / max(width, height, 1.0))
         image = page.render(scale=scale, may_draw_forms=False).to_pil().convert("RGB")
     except pdfium.PdfiumError as fault:

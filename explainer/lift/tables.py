@@ -14,7 +14,7 @@ from itertools import pairwise
 from typing import Any
 
 from explainer.lift.axes import number
-from explainer.lift.captions import Caption, caption_of
+from explainer.lift.captions import Caption, table_caption
 from explainer.lift.shapes import DrawnShape, PageBox, PageDrawing, PrintedWord, around
 
 _RAISED = str.maketrans(
@@ -116,7 +116,7 @@ def _named(
     page: int, box: PageBox, cells: list[list[str]], bounds: list[float],
     known: Sequence[Caption], ruled: bool,
 ) -> PrintedTable:  # fmt: skip
-    caption = caption_of(box, known, table=True)
+    caption = table_caption(box, known)
     fixed = tuple(tuple(row) for row in cells)
     return PrintedTable(page, caption.label if caption else "", caption.text if caption else "",
                         box, fixed, ruled, tuple(round(b, 1) for b in bounds))  # fmt: skip

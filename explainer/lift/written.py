@@ -91,7 +91,9 @@ def chart_part(
     count = len(chart["series"])
     says = f"page {chart['page']}: {label}, {count} series, {marks} marks"
     says += f"; {off}" if off else ""
-    return LiftedPart(name, data, origin_text(origin), says)
+    text = origin_text(origin)
+    asks = lifted_of(name, text).asks
+    return LiftedPart(name, data, text, f"{says}; {asks}" if asks else says)
 
 
 @dataclass(frozen=True)
@@ -397,27 +399,35 @@ def earlier_parts(folder: Path) -> list[EarlierPart]:
 
 def moved(earlier: Sequence[EarlierPart], parts: Sequence[LiftedPart]) -> list[MovedPart]:
     """Each earlier file with its likeness in the new reading, and what differs between them."""
-    rest = list(parts)
+    old = [(then.origin, _rows(then.data)[:1]) for then in earlier]
+    new = [(lifted_of(now.name, now.origin), _rows(now.csv)[:1]) for now in parts]
+    pairs = sorted(
+        (away, i, j) for i, then in enumerate(old) for j, now in enumerate(new)
+        if (away := _away(then, now)) is not None
+    )  # fmt: skip
+    held: dict[int, int] = {}
+    for _, i, j in pairs:  # the surest first, so that none takes what another surely is
+        if i not in held and j not in held.values():
+            held[i] = j
     found = []
-    for then in earlier:
-        now = _likeness(then, rest)
-        if now is not None:
-            rest.remove(now)
-        moves = tuple(_moves(then, now)) if now is not None else ()
-        found.append(MovedPart(then, now, moves))
+    for i, then in enumerate(earlier):
+        now = parts[held[i]] if i in held else None
+        found.append(MovedPart(then, now, tuple(_moves(then, now)) if now is not None else ()))
     return found
 
 
-def _likeness(then: EarlierPart, parts: Sequence[LiftedPart]) -> LiftedPart | None:
-    """The part the report calls the same; of unnumbered ones, that with the same head nearby."""
-    origins = [(p, lifted_of(p.name, p.origin)) for p in parts]
-    alike = [
-        (p, o) for p, o in origins
-        if o.what == then.origin.what and (o.method == "table") == (then.origin.method == "table")
-    ]  # fmt: skip
-    head = _rows(then.data)[:1]
-    alike.sort(key=lambda v: (_rows(v[0].csv)[:1] != head, abs(v[1].page - then.origin.page)))
-    return alike[0][0] if alike else None
+_Known = tuple[LiftedFrom, list[list[str]]]
+"""Where a part came from, and its head."""
+
+
+def _away(then: _Known, now: _Known) -> tuple[bool, int, float] | None:
+    """How far a part is from an earlier one that the report calls the same: by its head, then its
+    page, then its place there; None for what is called otherwise."""
+    (old, old_head), (new, new_head) = then, now
+    if old.what != new.what or (old.method == "table") != (new.method == "table"):
+        return None
+    apart = math.dist(old.place, new.place) if old.place and new.place else 0.0
+    return old_head != new_head, abs(new.page - old.page), apart
 
 
 def _rows(data: bytes) -> list[list[str]]:

@@ -292,6 +292,13 @@ def test_a_page_that_is_not_there_is_refused(saved) -> None:
         page_picture(path, 7, 900)
 
 
+def test_a_page_that_shows_nothing_of_its_sheet_says_so(saved) -> None:
+    pdf = pikepdf.new()
+    pdf.add_blank_page(page_size=(612, 792)).CropBox = [90_000, 90_000, 90_600, 90_800]
+    with pytest.raises(UsageError, match="there is nothing to show on page 1"):
+        page_picture(saved(saved_pdf(pdf)), 1, 900)
+
+
 @pytest.mark.parametrize("text", ["", "x", "3-", "0", "5-3", "1-999999", "1,,2"])
 def test_pages_that_are_none_are_refused(text) -> None:
     with pytest.raises(UsageError, match="--pages"):

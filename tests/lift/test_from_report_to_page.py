@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 import report
+from sheets import page_of
 
 from explainer.claims.judge import judge
 from explainer.claims.results import results
@@ -178,6 +179,20 @@ def test_the_same_report_has_moved_nothing(drafted, pdf) -> None:
     status, out, _ = run("lift", pdf, "--against", drafted)
     assert status == 0
     assert "the very file" in out and "every verdict is as it was" in out
+
+
+def test_a_caption_that_may_be_anothers_is_asked_about_in_the_draft(tmp_path) -> None:
+    (tmp_path / "studies").mkdir()
+    (tmp_path / "page.pdf").write_bytes(page_of(2, 1, ["", "Figure 2"]))
+    status, out, err = run("--workspace", tmp_path, "lift", tmp_path / "page.pdf", "--into",
+                           tmp_path / "lifted")  # fmt: skip
+    asked = "Figure 2 stands between this chart and something else: whose is it?"
+    assert (status, asked in out) == (0, True), err
+    status, _, err = run("--workspace", tmp_path, "draft", "d", "--from", tmp_path / "page.pdf")
+    assert status == 0, err
+    text = (tmp_path / "studies" / "d" / "study.yaml").read_text(encoding="utf-8")
+    place = "figure-2-page-1.lifted.yaml"
+    assert f'source: "Figure 2, page 1"  # CONFIRM: {asked} (it stands in {place}, too)' in text
 
 
 def test_a_twelve_page_report_is_a_page_well_within_a_quarter_of_an_hour(pdf, tmp_path) -> None:

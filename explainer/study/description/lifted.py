@@ -84,6 +84,11 @@ class LiftedFrom(Block):
     notes: tuple[Text, ...] = Field((), max_length=50, description="what to know about it")
 
     @property
+    def asks(self) -> str:
+        """What only somebody who sees the report can tell: the first note that is a question."""
+        return next((note for note in self.notes if note.endswith("?")), "")
+
+    @property
     def on(self) -> str:
         """``page 6``, ``pages 6 and 7``, ``pages 6 to 8``."""
         if self.to_page is None or self.to_page <= self.page:
