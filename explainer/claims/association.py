@@ -385,11 +385,10 @@ def _at_unequal_use(
         return code
     every = evidence.pairs_of_checkpoints(x, y)
     if shared == 0:
-        alone = [_alone(case, link, points) for points in evidence.at_each(every)]
+        alone = {_alone(case, link, points) for points in evidence.at_each(every)}
         own = verdict_of(case, result)
-        detail["each_alone"] = set(alone) == {own} if alone else None
-        detail["none_alone"] = own not in alone
-        if detail["each_alone"]:
+        detail |= {"each_alone": alone == {own} if alone else None, "none_alone": own not in alone}
+        if alone == {own}:
             return code
         reasons.append("unequal-use")
         return rules.unseated(code)
@@ -420,8 +419,7 @@ def _p_strong(e: Estimate, side: int, limits: rules.Thresholds) -> float | None:
 def operands(case: Case, test: object) -> tuple[Side, Side]:
     """The two measures, each with the table it is read from."""
     x = evidence.operand(case.study, test.x, test.table)  # type: ignore[attr-defined]
-    y = evidence.operand(case.study, test.y, test.table)  # type: ignore[attr-defined]
-    return x, y
+    return x, evidence.operand(case.study, test.y, test.table)  # type: ignore[attr-defined]
 
 
 def cannot_pair(

@@ -506,7 +506,7 @@ def test_mixture(judged: Judge, one: One, apart: list[int]) -> None:
 def test_readings_apart_at_one_checkpoint_in_every_ball_are_no_slips(
     judged: Judge, one: One
 ) -> None:
-    rows = [(b, "M", g, 1.0, 0.1 * g + i * 0.01 * (g % 3) - 30 * (g == 20))
+    rows = [(b, "M", g, 1.0, 0.1 * g + (i + 1) * 0.01 * (g % 3) - 30 * (g == 20))
             for i, b in enumerate(balls(5)) for g in (0, 5, 10, 20, 30, 40, 50)]  # fmt: skip
     frame = pd.DataFrame(rows, columns=["ball", "model", "games", "x", "y"])
     judgement = judged(one("{kind: trend, measure: y, over: games, direction: up}"), frame)

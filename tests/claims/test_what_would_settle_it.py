@@ -126,7 +126,7 @@ def test_a_number_that_holds_for_an_uneven_mix_says_so(judged: Judge, one: One) 
 def test_a_number_that_holds_for_even_sides_says_so(judged: Judge, one: One) -> None:
     """Sixteen against four see less than ten against ten, which would have been enough."""
     gap = one("{kind: difference, measure: y, by: side, a: L, b: R, at: 0, direction: higher}")
-    left, right = np.array([-1, -0.3, 0.3, 1]), np.linspace(-1.1, 1.1, 16)
+    left, right = np.array([-0.9, -0.2, 0.2, 0.9]), np.linspace(-1.1, 1.1, 16)
     frame = ends(40, [0.0] * 20, side=["L"] * 4 + ["R"] * 16)
     frame["y"] = 40 + np.repeat(np.concatenate([left + 0.45, right]), 2)
     verdict = (judgement := judged(gap, frame)).verdicts[0]
@@ -186,7 +186,8 @@ def test_the_slope_between_says_how_many_it_is_of(judged: Judge, one: One) -> No
     """Who was read once lies on the line between, and has no part in the slope within."""
     rows = [(f"B{i}", use, use / 4 + i / 10, use / 2 + (i * use) % 7 / 20)
             for i in range(9) for use in (0, 20)]  # fmt: skip
-    for gone, said in ((0, "Slope between balls"), (3, "Slope between balls (over 12 balls)")):
+    for gone, said in ((0, "Slope between balls, by their averages"),
+                       (3, "Slope between balls, by their averages (over 12 balls)")):
         more = [(f"L{i}", 0, i / 3, i / 4) for i in range(gone)]
         frame = pd.DataFrame(rows + more, columns=["ball", "games", "x", "y"])
         claim = one("{kind: tracks-within, x: x, y: y, direction: positive}")
