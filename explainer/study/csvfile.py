@@ -11,7 +11,6 @@ import csv
 import io
 import re
 import warnings
-from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -177,13 +176,11 @@ def _unseen(data: bytes, file: str) -> list[Problem]:
 
 def _looks_like(data: bytes) -> str:
     """Which encoding a file that is not UTF-8 most likely is in."""
-    high = Counter(b for b in data[:100_000] if b >= 0x80)
-    control = sum(n for b, n in high.items() if b < 0xA0)
     try:
         data.decode("cp1252")
     except UnicodeDecodeError:
         return "an old encoding"
-    return "Windows-1252" if control or high else "Latin-1"
+    return "Windows-1252"
 
 
 def _header(data: bytes, file: str) -> tuple[tuple[str, ...], list[Problem]]:

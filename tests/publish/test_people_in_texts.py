@@ -304,3 +304,14 @@ def test_thousands_of_last_names_are_looked_for_in_a_megabyte_in_no_time():
         assert list(find(piece * (500_000 // len(piece)))) == [], piece
     assert len(list(find("Brightaaa, A. " * 30_000))) == 30_000
     assert time.process_time() - began < 20
+
+
+@pytest.mark.parametrize(("name", "firsts", "lasts"), [
+    ("Jane van Doering (L)", ("jane",), ("doering",)),
+    ("Jane (the captain) Doering", ("jane",), ("doering",)),
+    ("Doering, Jane", ("jane",), ("doering",)),
+    ("Jane Smith-Doering Jr.", ("jane",), ("smith", "doering")),
+    ("Doering", (), ("doering",)), ("Jane Xi", ("jane",), ()),
+])  # fmt: skip
+def test_a_name_has_first_words_and_a_last_one_however_it_is_written(name, firsts, lasts):
+    assert first_and_last(name) == (firsts, lasts)
