@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import replace
 from difflib import get_close_matches
+from functools import lru_cache
+from pathlib import Path
 
 from explainer import units
 from explainer.claims.rules import reach_inside, strongest_backed
@@ -18,7 +21,7 @@ from explainer.study.called import is_a_word
 from explainer.study.description.study import Description
 from explainer.study.description.telling import Comparison
 from explainer.study.description.tests import Change, LimitTest, NoAssociation, NotTestable, Trend
-from explainer.study.load import list_studies, read_description, study_id
+from explainer.study.load import DESCRIPTION, list_studies, read_description, study_id
 from explainer.study.people import hidden, how_named, not_names
 from explainer.study.persons import is_person
 from explainer.study.which_test import near, told
@@ -563,13 +566,21 @@ def answers(judgement: Judgement, glossary: Glossary, places: Places) -> Iterato
 
 def _questions(judgement: Judgement) -> list[str]:
     """What the other studies of the workspace leave open, by the names ``answers`` takes."""
-    found = []
+    found: list[str] = []
     for folder in list_studies(judgement.study.workspace):
         if folder == judgement.study.folder:
             continue
-        try:
-            other: Description = read_description(folder)[0]
-        except StudyError:
-            continue  # its own proof says what is wrong with it
-        found += [f"{study_id(folder)}/{q.id}" for q in other.questions if q.id]
+        with suppress(OSError):  # its own proof says what is wrong with it
+            written = (folder / DESCRIPTION).stat()
+            found += _asked(folder, written.st_mtime_ns, written.st_size)
     return found
+
+
+@lru_cache(maxsize=2_000)
+def _asked(folder: Path, _written: int, _size: int) -> tuple[str, ...]:
+    """The questions of a study, read once as long as its description stays as it is."""
+    try:
+        other: Description = read_description(folder)[0]
+    except StudyError:
+        return ()
+    return tuple(f"{study_id(folder)}/{q.id}" for q in other.questions if q.id)
