@@ -209,7 +209,7 @@ def _to_see(table: bytes) -> set[float]:
     one item, a figure's own file has."""
     rows = [re.findall(r"(?<=,)-?[\d.]+(?:e-?\d+)?(?=,|$)", row) for row in table.decode().split()]
     spots = {tuple(row[:2]) for row in rows if len(row) >= 2}
-    kept = [row for row in table.decode().splitlines()[1:] if not row.startswith("mean")]
+    kept = [row for row in table.decode().splitlines()[1:] if not re.match('"?mean', row)]
     lines = {tuple(re.findall(r"(?<=,)-?[\d.]+(?:e-?\d+)?(?=,|$)|(?<=,)(?=,|$)", row))
              for row in kept}  # fmt: skip
     return {float(len(spots)), float(len(lines))}

@@ -16,6 +16,7 @@ from typing import Any
 
 import pytest
 
+from explainer.claims.kinds import kind_of
 from explainer.claims.results import results
 from explainer.claims.verdict import Judgement, Verdict
 from explainer.words.said import ClaimWords, StudyWords
@@ -63,6 +64,9 @@ def known(judgement: Judgement, record: dict[str, Any], verdict: Verdict) -> set
     found |= set(numbers_in(verdict.claim.model_dump(mode="json")))
     found |= {float(n) for t in study.tables.values() for n in t.checkpoints}
     found |= {float(len(t.items)) for t in study.tables.values()}
+    # The lines that its kind draws stand beside the claims, once for all of them.
+    found |= {judgement.thresholds[name] for part in verdict.each
+              for name in kind_of(part).thresholds if name in judgement.thresholds}  # fmt: skip
     return found
 
 

@@ -172,6 +172,7 @@ def findings(data: OverUseData, shared: float = 0.0) -> list[Finding]:
         "mean_from": starts, "mean_to": stops,
         "change": change, "low": low, "high": high, "n_items": len(d),
         "n_down": int((d < 0).sum()), "n_up": int((d > 0).sum()),
+        **({"with_mates": data.range_from} if data.range_from else {}),
     }, (last.use, last.mean)))  # fmt: skip
     if isinstance(whole, Estimate) and not data.averages:
         if whole.at95.excludes(0.0):
