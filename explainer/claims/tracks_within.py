@@ -49,8 +49,9 @@ class TracksDetail(LinkDetail):
     n_between: int | None = None
     """How many items the slope between them is of: those that were read once have a part in it."""
     drift_took: bool = False
+    """What all share at each checkpoint made up more than half of the slope."""
     drift_turned: bool = False
-    """What all share at each checkpoint made up more than half of the slope, or all of it."""
+    """It made up all of it: without it the slope is none, or goes the other way."""
     r: float | None = published("r")
     df: float | None = published("Degrees of freedom of r")
     slope_within: float | None = published("Slope within a {item}", "slope")

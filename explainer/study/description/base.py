@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from typing import Annotated, ClassVar, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
 from explainer import units
+from explainer.study.blocks import few_blocks
 from explainer.study.unseen import blank
 
 Id = Annotated[
@@ -21,28 +21,8 @@ def _shows(text: str) -> str:
     return text
 
 
-#: What one text may hold: each line, mark of a list or quote and cell of a table is a block that is
-#: laid out for itself, and the cells that rows of a table lack are filled up.
-MOST_LINES, MOST_MARKS, MOST_CELLS = 500, 1_000, 2_000
-_MARKS = re.compile(r"[ \t]*(?:(?:>|[-+*][ \t]|\d{1,9}[.)][ \t])[ \t]*)+")
-_RULED = re.compile(r"[ \t>]*+\|?[ \t]*+:?-++:?[ \t]*+(?:\|[ \t]*+:?-*+:?[ \t]*+)+")
-
-
-def _few_blocks(text: str) -> str:
-    lines = text.splitlines()
-    if len(lines) > MOST_LINES:
-        raise ValueError(f"at most {MOST_LINES} lines in a text")
-    starts = filter(None, map(_MARKS.match, lines))
-    if sum(len(start[0].replace(">", "> ").split()) for start in starts) > MOST_MARKS:
-        raise ValueError(f"at most {MOST_MARKS:,} marks of lists and quotes in a text")
-    widest = max((line.count("|") + 1 for line in lines if _RULED.fullmatch(line)), default=0)
-    if widest * len(lines) > MOST_CELLS:
-        raise ValueError(f"at most {MOST_CELLS:,} cells in the tables of a text")
-    return text
-
-
 Text = Annotated[str, Field(min_length=1, max_length=20_000), AfterValidator(_shows),
-                 AfterValidator(_few_blocks)]  # fmt: skip
+                 AfterValidator(few_blocks)]  # fmt: skip
 Name = Annotated[str, Field(min_length=1, max_length=120), AfterValidator(_shows)]
 #: Sizes between which every number lies that anybody measures; beyond them arithmetic overflows.
 SMALLEST, LARGEST = 1e-15, 1e15
