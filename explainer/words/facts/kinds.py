@@ -239,7 +239,7 @@ def _pair(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
         "one_point": at_point(table, at) if isinstance(
             at := d.shared_at if test.at is None else test.at, int | float) else "",
         "averaged": table is not None and table.use is not None and test.at is None
-        and not d.shared_checkpoints and v.n_rows > v.n_items
+        and not d.shared_checkpoints and not d.unmatched and v.n_rows > v.n_items
         and not getattr(test, "within", False),
         "within": bool(getattr(test, "within", False) in (True, "yes")),
         **_slope(slope, f"{y_unit} per {x_unit}", "line", seen),
