@@ -13,6 +13,7 @@ import pytest
 from click.testing import CliRunner
 
 from explainer.cli import cli
+from explainer.errors import DescriptionError
 from explainer.publish.rehearse import quick
 from explainer.study.load import open_workspace
 
@@ -103,15 +104,26 @@ def test_a_payload_in_every_text_is_only_text(stranger, watched, name):
 
 
 @pytest.mark.parametrize("markdown", [
-    "|" + "a|" * 4_000 + "\n|" + "-|" * 4_000 + "\n",
+    "|" + "a|" * 900 + "\n|" + "-|" * 900 + "\n",
     "<table><tr><td colspan=100000>x</td></tr></table>",
-    ">" * 2_000 + " deep", "- " * 2_000 + "deep", "*a **b " * 2_500, "[" * 6_000,
+    ">" * 990 + " deep", "- " * 990 + "deep", "*a **b " * 2_500, "[" * 6_000,
     "`" * 6_000 + "\n" + "![" * 3_000,
 ], ids=["wide table", "colspan", "quotes", "lists", "emphasis", "brackets", "ticks"])  # fmt: skip
 def test_markdown_that_is_a_weapon(stranger, watched, markdown):
     stranger.set("intro", markdown)
     page = Page(page_of(stranger, ""))
     assert page.bad == []
+
+
+@pytest.mark.parametrize(("markdown", "expected"), [
+    ("|" + "a|" * 4_000 + "\n|" + "-|" * 4_000 + "\n", "at most 2,000 cells in the tables of"),
+    (">" * 2_000 + " deep", "at most 1,000 marks of lists and quotes in"),
+    ("- " * 2_000 + "deep", "at most 1,000 marks of lists and quotes in"),
+], ids=["wide table", "quotes", "lists"])  # fmt: skip
+def test_a_weapon_too_heavy_to_lay_out_is_refused(stranger, watched, markdown, expected):
+    stranger.set("intro", markdown)
+    with pytest.raises(DescriptionError, match=rf"study\.yaml:\d+:\d+: found .*{expected} a text;"):
+        page_of(stranger, "")
 
 
 def test_cells_that_start_a_formula_are_text_in_the_download(stranger, watched):
