@@ -142,7 +142,7 @@ def of_groups(seen: evidence.Before, groups: evidence.Words | None) -> Story:
     ends = (float(grouped.group_means(v, groups).mean()) for v in (seen.before, seen.after))
     apart = grouped.both_ways(means, seen.change, groups, 1 / sizes)
     return {"n_groups": len(means), "groups_apart": apart,
-            "groups_uneven": np.unique(sizes).size > 1,
+            "groups_uneven": evidence.uneven(groups),
             "with_mates": grouped.with_mates(groups),
             **dict(zip(("mean_from", "mean_to"), ends, strict=True))}  # fmt: skip
 

@@ -460,6 +460,11 @@ def groups_of(study: Study, tables: Sequence[Table], items: Sequence[str]) -> Wo
     return None
 
 
+def uneven(groups: Words | None) -> bool:
+    """Whether some groups have more of the items than others."""
+    return groups is not None and np.unique(np.unique(groups, return_counts=True)[1]).size > 1
+
+
 def flat(sides: Sequence[Side], values: Sequence[Floats]) -> tuple[str, ...]:
     """Those measures that are the same for all."""
     return tuple(side[1] for side, v in zip(sides, values, strict=True) if v.size and not np.ptp(v))

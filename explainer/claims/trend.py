@@ -37,6 +37,8 @@ class TrendDetail(Detail):
     n_down: int = 0
     about: float | None = None
     """About how much a step the claim says."""
+    uneven_groups: bool = False
+    """Some groups have more items than others here, where each item counts once all the same."""
     single: str | None = None
     """The item of a single series, which speaks for itself only."""
     even_change: float | None = None
@@ -79,7 +81,9 @@ def judge(case: Case) -> Verdict:
     kept = [(s[0], v) for s, v in zip(series, slopes, strict=True) if v is not None]
     n_rows = _rows_of(table, test, [name for name, _ in kept])
     values = np.array([v for _, v in kept])
-    detail |= {"n_up": int((values > 0).sum()), "n_down": int((values < 0).sum())}
+    groups = evidence.groups_of(case.study, [table], [name for name, _ in kept])
+    detail |= {"n_up": int((values > 0).sum()), "n_down": int((values < 0).sum()),
+               "uneven_groups": evidence.uneven(groups)}  # fmt: skip
     result = in_drift(stats.trend_over_items(slopes), table, test.measure, test.over)
     detail |= _uneven_way(series, slopes)
     if isinstance(result, Undefined):

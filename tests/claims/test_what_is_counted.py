@@ -275,3 +275,32 @@ def test_what_is_read_aloud_names_those_whom_the_answers_rest_on(judged, one) ->
     study = judged(text, {"t": frame, "tries": tries}, table_keys=keys)
     assert "Apart from these, 4 bowlers took part." in say(study).short[0]
     assert "Apart from these, 4 bowlers took part." in say(study).tested
+
+
+@pytest.mark.parametrize(("names", "said"), [("abcdef", "names 6 balls, 4 of them among those"),
+                                             ("abc", "")])  # fmt: skip
+def test_who_opens_the_talk_are_not_all_where_a_claim_rests_on_more(judged, one, names, said):
+    """Four balls were read and six tried: "twelve bowlers" after "ten took part" was of both."""
+    frame = rows(*((b, g, 5 + g / 10 + k, 1.0) for k, b in enumerate("abcd") for g in (0, 10, 20)))
+    tries = pd.DataFrame([{"ball": b, "side": side, "hit": 1 + k % 3, "n": 8}
+                          for k, b in enumerate(names) for side in "LS"])  # fmt: skip
+    tables = {"t": frame.drop(columns="y"), "other": tries}
+    head = HEAD[: HEAD.index("  y:")]
+    test = ("{kind: rate-difference, table: other, successes: hit, attempts: n, by: side, a: L, "
+            "b: S, direction: higher}")  # fmt: skip
+    words = say(judged(one(test), tables, head=head))
+    for opening in (words.short[0], words.long[0]):
+        assert said in opening
+        assert said or "names" not in opening
+
+
+@pytest.mark.parametrize(("more", "said"), [(0, False), (4, True)])
+def test_each_ball_counts_once_is_said_of_those_that_have_a_drift(judged, one, more, said):
+    """The models are uneven only by the balls that were read once and have no drift."""
+    frame = rows(*((b, g, 5 + (-1) ** k * g / 10, 1.0)
+                   for k, b in enumerate("abcdef") for g in (0, 10, 20)))  # fmt: skip
+    late = rows(*((b, g, 5.0 - g / 9, 1.0) for b in "xyz" for g in (0, 10, 20)[: 1 + more]))
+    frame = pd.concat([frame, late], ignore_index=True)
+    frame["model"] = frame["ball"].map(dict.fromkeys("abc", "A")).fillna("B")
+    words = say(judged(one(TREND), frame, head=IN_MODELS)).claims["c"]
+    assert ("(each counted once)" in words.says) is said

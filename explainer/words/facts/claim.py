@@ -20,9 +20,9 @@ from explainer.claims.no_worse import NoWorseDetail
 from explainer.claims.rules import falls_short, line_held_to, says_of_size
 from explainer.claims.same_line import SameLineDetail
 from explainer.claims.tracks_within import TracksDetail
+from explainer.claims.trend import TrendDetail
 from explainer.claims.verdict import Verdict
 from explainer.study.description.base import Checkpoint
-from explainer.study.description.tests import Trend
 from explainer.study.model import Study, Table
 from explainer.study.thresholds import thresholds
 from explainer.words.facts import comparatives as ways
@@ -313,7 +313,7 @@ def facts(verdict: Verdict, study: Study) -> Facts:
         common["whose"] = named(item, own)
     if common["in_groups"] and verdict.detail.groups_uneven:
         common["whose"] += f" ({common['in_groups']}, each counted once)"
-    elif isinstance(verdict.test, Trend) and verdict.n_items > 1 and _in_uneven_groups(table):
+    elif isinstance(verdict.detail, TrendDetail) and verdict.detail.uneven_groups:
         common["whose"] += " (each counted once)"  # where a change counts each group once
     common |= read_on(verdict, common, table)
     common["few_of"] = few_of(common)
@@ -324,14 +324,6 @@ def facts(verdict: Verdict, study: Study) -> Facts:
 
 #: Why a claim was not tested though there are readings of what it is about.
 UNFIT = frozenset({"too-few-items", "groups", "one-group", "only-averages"})
-
-
-def _in_uneven_groups(table: Table | None) -> bool:
-    """Whether its items are of several groups, and of some more than of others."""
-    if table is None or table.group is None or table.group not in table.frame:
-        return False
-    each = table.frame.drop_duplicates(table.item)[table.group].value_counts()
-    return each[each > 0].nunique() > 1
 
 
 def cannot_answer(verdict: Verdict) -> bool:

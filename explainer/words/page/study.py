@@ -356,7 +356,7 @@ def _of_others(
     some of them: to name these alone would say that they were all."""
     study = judgement.study
     ours = set(main_tables(study)[0].items)
-    tables = [t for t in other_tables(study) if ours.isdisjoint(t.items)]
+    tables = [t for t in other_tables(study) if not ours.issuperset(t.items)]
     if not any(_rests_on(t, told, study) for t in tables):
         return []
     said = (_also(teller, judgement, known, t) for t in tables)
@@ -494,7 +494,8 @@ def _reckoned(
 ) -> set[str]:  # fmt: skip
     """The claims of which it is said how many items they would take, by id."""
     told = [*((c.settle, id) for id, c in claims.items()), *((q[2], id) for q, id in open_ if id)]
-    return {id for said, id in told if (needed := facts[id]["needed"]) and str(needed) in said}
+    return {id for said, id in told if (needed := facts[id]["needed"])
+            and re.search(rf"(?<![\d.,]){re.escape(str(needed))}\b", said)}  # fmt: skip
 
 
 def several(teller: Teller, judgement: Judgement, known: Facts, reckoned: Collection[str]) -> str:
