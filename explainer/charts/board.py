@@ -47,7 +47,7 @@ ENDS_OF: dict[str, tuple[float, ...]] = {"r": (-1.0, 1.0), "share": (0.0, 1.0)}
 HELD: tuple[Code, ...] = ("leans", "cannot-tell")
 HOLLOW = "hollow bar: there is a catch, named at its claim"
 EITHER = "either way counts: drawn along the best guess"
-READINGS = "diamonds: how far inside the limit each reads"
+READINGS = "diamonds: each reading, inside the limit or out"
 BARE = "no range to draw"
 SMALL = "found too small"
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import numpy as np
 
 from explainer.charts import axis, fonts, style
@@ -14,13 +12,11 @@ from explainer.charts.display_list import DATA, SUMMARY, DisplayList, Text
 from explainer.charts.frame import Frame, knocked_out
 from explainer.charts.names import Named, names_beside
 from explainer.charts.style import SMALL, WIDE, Canvas, Look, Role, series
-from explainer.claims.figure_data import Rate, RatesData
+from explainer.claims.figure_data import CROWD, Rate, RatesData
 from explainer.claims.verdict import FigureResult
 from explainer.words.quantity.numbers import percent
 from explainer.words.said import FigureWords
 
-CROWD = 14
-"""Of more people than this, heavy lines would make one tangle."""
 MANY = 8
 """Of more people than this, each is the same plain line."""
 
@@ -65,11 +61,11 @@ def _pairs(made: Frame, data: RatesData) -> list[Named]:
     starts = []
     told = told_apart([who for who, _ in data.within], 0.0)
     most = max((rate.attempts for _, own in data.within for rate in own), default=1) or 1
-    for index, (_, own) in enumerate(data.within):
+    for index, (who, own) in enumerate(data.within):
         look = series(index) if len(data.within) <= MANY else Look("s1", "circle", ())
         spots = made.points(list(range(len(own))), [100 * rate.rate for rate in own])
         spots[:, 0] += -16 + 4 * (index % 3 - 1)
-        width = style.LINE * (1.8 if _turns(own, data.pooled) else 1.0)
+        width = style.LINE * (1.8 if who in data.turned else 1.0)
         width = min(width, style.THIN) if len(data.within) > CROWD else width
         made.plate.line(spots, look.role, width, look.dash, DATA)
         before = len(data.pooled) + index * len(own)
@@ -84,13 +80,6 @@ def _pairs(made: Frame, data: RatesData) -> list[Named]:
         made.ink.add_points(spots, 8)
         starts.append(Named(told[index], (float(spots[0, 0]), float(spots[0, 1])), look.role))
     return starts
-
-
-def _turns(own: Sequence[Rate], pooled: Sequence[Rate]) -> bool:
-    """Whether somebody's own rates go the other way than the totals do."""
-    if len(own) < 2 or len(pooled) < 2:
-        return False
-    return (own[-1].rate - own[0].rate) * (pooled[-1].rate - pooled[0].rate) < 0
 
 
 def _totals(rate: Rate) -> tuple[str, str]:

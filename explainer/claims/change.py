@@ -359,6 +359,7 @@ def only_group(case: Case, items: Sequence[str], more: Story) -> list[str]:
         mine = table.frame.loc[table.frame[table.item].isin(list(items)), table.group].unique()
         if len(items) and len(mine) == 1 and set(items) <= set(table.items):
             more["group_only"] = str(mine[0])
+            more["no_other_group"] = table.frame[table.group].nunique() == 1
             return ["one-group"]
         return []
     return []

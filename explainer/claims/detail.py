@@ -195,6 +195,8 @@ class Detail:
     """The checkpoint without which the verdict does not stand, and the estimate without it."""
     one_step_without: float | None = None
     group_only: str | None = None
+    no_other_group: bool = False
+    """There are none of another, whether they have the readings or not."""
     """The one group that all tested items belong to, where the study sorts them."""
     mdd: float | None = None
     """Smallest difference that the gauge can tell from its own noise (95%)."""

@@ -397,6 +397,10 @@ class Rate:
     high: float | None = None
 
 
+CROWD = 14
+"""Of more people than this, heavy lines would make one tangle."""
+
+
 @dataclass(frozen=True)
 class RatesData:
     """``rates``: pooled per condition, and each one's own pair of rates where there is one."""
@@ -407,6 +411,16 @@ class RatesData:
     once: bool = False
     """Every attempt is another one of what counts, so that the ranges rest on attempts; else on
     those who made them."""
+
+    @property
+    def turned(self) -> frozenset[str]:
+        """Whose own rates go the other way than the totals do, where they are few enough to be told
+        apart."""
+        if len(self.pooled) < 2 or len(self.within) > CROWD:
+            return frozenset()
+        total = self.pooled[-1].rate - self.pooled[0].rate
+        return frozenset(who for who, own in self.within
+                         if len(own) > 1 and (own[-1].rate - own[0].rate) * total < 0)  # fmt: skip
 
     @property
     def uneven_weights(self) -> bool:

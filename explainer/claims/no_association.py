@@ -88,23 +88,35 @@ def judge(case: Case) -> Verdict:
             r_strip(result, 0, 0.0), beyond=None, low=result.at90.low, high=result.at90.high,
             claim_zone=(-margin, margin) if margin else None,
         ),
-        power=_power(result, margin, case.limits["power"], inside),
+        power=_power(result, margin, case.limits["power"], free_readings(pairs, both)),
         detail={**detail, "low90": result.at90.low, "high90": result.at90.high},
     )  # fmt: skip
 
 
-def _power(result: Estimate, margin: float | None, wanted: float, inside: bool) -> Power:
+def free_readings(pairs: evidence.Pairs, both: levels.Within | Undefined | None) -> int | None:
+    """How many readings are free to vary inside the items that have a link of their own."""
+    if not isinstance(both, levels.Within):
+        return None
+    return int(np.isin(pairs.items, both.carriers).sum()) - len(both.carriers)
+
+
+def _power(
+    result: Estimate, margin: float | None, wanted: float, free: int | None
+) -> Power:
     """What this many items could see, and how many would settle ``margin``: between items by
-    Fisher's z of a point each; inside them by how far their own slopes lie apart."""
+    Fisher's z of a point each; inside them (``free``) by how far their own slopes lie apart, and no
+    less than as many free readings scatter without a link.  Few items do not say how far they do.
+    """
     n = result.n_items
-    if not inside or not result.se:
+    if not free or not result.se:
         needed = items_for_no_r(margin, wanted) if margin else None
         return Power(smallest_r(n, wanted), needed, margin, "r")
     sd, means = result.se * math.sqrt(n), max(1.0, n - (result.df or n - 1.0))
     least = smallest_mean_effect(n, sd, wanted, means=means)
     # Planned for where there is none: then all of the scatter is left that the link explains now.
-    left = math.sqrt(max(0.0, 1.0 - result.value**2))
-    needed = items_within(margin, sd / left, wanted, means=means) if margin and left else None
+    left, luck = math.sqrt(max(0.0, 1.0 - result.value**2)), math.sqrt(n / free)
+    spread = luck if n <= rules.FEW else max(luck, sd / left) if left else None
+    needed = items_within(margin, spread, wanted, means=means) if margin and spread else None
     return Power(least if least is not None and least < 1 else None, needed, margin, "r")
 
 

@@ -57,4 +57,4 @@ measures: {strikes: {unit: count}, shots: {unit: count}}
     (v,) = judgement.verdicts
     assert "reversal" in v.reasons
     told = " ".join(say(judgement).claims[v.claim.id].because)
-    assert "come more from the ball with the higher rate of strikes anyway, and that lifts" in told
+    assert "come more from the ball with the higher rate of strikes over both, and a total" in told

@@ -446,16 +446,24 @@ measures: {y: {unit: board}, x: {unit: microinch}}
     assert (v.code, v.reasons) == ("not-tested", ("only-averages",))
 
 
-def test_one_group(judged: Judge, one: One) -> None:
+@pytest.mark.parametrize(("other", "whose"), [
+    (False, "all the balls here are m balls"),
+    (True, "all 6 balls that have the readings"),
+])  # fmt: skip
+def test_one_group(judged: Judge, one: One, other: bool, whose: str) -> None:
+    """Of balls of one kind alone it is not said that others were not read."""
     frame = table([0.0] * 6, [3.0, 3.1, 2.9, 3.0, 3.2, 2.8])
     frame["model"] = "M"
+    if other:
+        unread = frame[frame["games"] == 0].head(1).assign(ball="Z", model="N")
+        frame = pd.concat([frame, unread], ignore_index=True)
     judgement = judged(one(CHANGE), frame, head=IN_MODELS)
     v = judgement.verdicts[0]
     assert (v.code, v.reasons) == ("backed", ("one-group",))
     assert v.detail.group_only == "M"
     words = say(judgement)
     told = " ".join([*words.claims[v.claim.id].because, *(q[1] for q in words.questions)])
-    assert told.casefold().count("all 6 balls that have the readings") == 2
+    assert told.casefold().count(whose) == 2
     assert "are M balls" in told and "only" not in told.casefold()
     assert "says nothing yet about other kinds" in told
 
@@ -628,7 +636,7 @@ def test_how_many_would_show_that_nothing_moved_says_if_nothing_did(
     (v,) = judgement.verdicts
     assert v.code == "cannot-tell" and v.power.items_needed > 6
     told = say(judgement).claims["c"].settle
-    assert told.startswith(f"If there is none, it takes about {v.power.items_needed} balls"), told
+    assert told.startswith(f"If there is none, about {v.power.items_needed} balls"), told
     assert ("The best guess itself is past 1 board. If that is right, no number" in told) == past
 
 
@@ -646,7 +654,7 @@ def test_how_many_would_show_that_there_is_no_link_says_if_there_is_none(
         (v,) = judgement.verdicts
         assert (v.code, v.estimate) == ("cannot-tell", pytest.approx(r))
         told = say(judgement).claims["c"].settle
-        assert told.startswith(f"If there is none, it takes about {v.power.items_needed} balls")
+        assert told.startswith(f"If there is none, about {v.power.items_needed} balls")
         assert ("If that is right, no number of balls would show so weak a link" in told) == past
 
 

@@ -214,3 +214,88 @@ def test_what_is_missing_is_what_settles_a_range_that_is_all_too_small(
     assert {row.caught for row in rows} == {True, False}
     assert [row.code for row in rows if row.caught] == ["cannot-tell"] * sum(
         row.caught for row in rows)
+
+
+#: Six readings of ten balls that jump together after game 3 and stay where they are.
+JUMPED = pd.DataFrame(
+    [(f"B{i}", g, 50 + g / 50, 10 + i + (8 + i / 9) * (g > 3) + (g * (i + 3) % 5) / 20)
+     for i in range(10) for g in range(1, 7)],
+    columns=["ball", "games", "x", "y"],
+)  # fmt: skip
+RISE = "{kind: change, measure: y, from: 1, to: 6, direction: up}"
+DRIFT = "{kind: trend, measure: y, over: games, direction: up}"
+
+
+def test_whether_it_drifts_is_open_and_not_whether_it_rose(judged: Judge, one: One) -> None:
+    """The report's other claim has that it rose: what jumped together is no drift, though."""
+    judgement = judged(one(DRIFT) + one(RISE, "d"), JUMPED)
+    drift, rise = judgement.verdicts
+    assert (drift.code, "step" in drift.reasons, rise.code) == ("cannot-tell", True, "backed")
+    words = say(judgement, "viewer")
+    asked = [question for question, _, _ in words.questions]
+    assert any("Did total hook drift up over the games" in ask for ask in asked), asked
+    assert not any("rise" in ask for ask in asked)
+    # More balls would jump as these did.
+    assert words.claims["c"].settle.startswith("A longer series, with more readings before")
+
+
+def test_a_figure_says_that_a_claim_on_what_it_shows_stays_open(judged: Judge, one: One) -> None:
+    """At the start nothing of the link is to be seen that the average of all readings shows."""
+    link = "{kind: association, x: x, y: y, direction: positive, at: 0}"
+    figure = "figures:\n  - {id: f, table: t, kind: scatter, x: x, y: y}\n"
+    frame = pd.DataFrame(
+        [(f"B{i}", g, 50 + 3 * i, 20 + i * 7 % 5 + (g > 0) * 4 * i)
+         for i in range(12) for g in (0, 10)],
+        columns=["ball", "games", "x", "y"],
+    )  # fmt: skip
+    judgement = judged(one(link), frame, more=figure)
+    assert judgement.verdicts[0].code == "cannot-tell"
+    shown = judged(one(link), frame, more=figure.replace("x: x", "x: y").replace("y: y", "y: x"))
+    for of, said in ((judgement, True), (shown, False)):
+        title = say(of, "viewer").figures["f"].title
+        assert title.endswith("but a claim on it stays open") is said, title
+
+
+def test_one_desk_shows_what_it_sees_and_not_what_another_adds(judged: Judge, one: One) -> None:
+    """One desk that strays by half a board cannot see a gap of half a board, and "no number
+    answers it" was printed over the number that does."""
+    frame = pd.DataFrame(
+        [(f"B{i}", "A", k, 60 + i + 0.4 * (-1) ** k) for i in range(3) for k in (1, 2, 3, 4)],
+        columns=["ball", "desk", "go", "x"],
+    )
+    head = HEAD.replace("use: {column: games, term: games rolled, unit: game}\n", "")
+    head = head[: head.index("  y: ")]
+    test = "{kind: repeatability, measure: x, operator: desk, repeat: go%s}"
+    judgement = judged(one(test % ", detects: 0.5") + one(test % "", "d"), frame, head=head)
+    words = say(judgement, "viewer")
+    (v, _) = judgement.verdicts
+    assert (v.code, round(v.detail.mdd or 0, 2)) == ("not-tested", 1.28)
+    said = words.claims["c"].says
+    assert "Two readings of one ball by the same desk have to lie" in said and "1.3" in said
+    assert "how fine a gap the gauge can see" in said and "share" not in said
+    assert "how much of the scatter is the gauge’s" in words.claims["d"].says.replace("'", "’")
+    [why] = [w for q, w, _ in words.questions if "see a gap" in q]
+    assert "no number" not in why and "not what a second desk adds" in why
+
+
+def test_few_that_went_alike_are_told_as_few_and_not_as_unlike(judged: Judge, one: One) -> None:
+    for moves, told_as in (([2.0, 6.7], "are so few"), ([5, -6.0, 4, -2, 7, -5], "differ so much")):
+        words = told(judged(one("{kind: change, measure: y, from: 0, to: 20, direction: up}"),
+                            ends(50.0, moves)))  # fmt: skip
+        other = {"are so few": "differ so much", "differ so much": "are so few"}[told_as]
+        assert other not in words.says
+        assert told_as in words.says or "too wide to say" in words.says
+
+
+def test_how_many_show_no_link_within_goes_by_free_readings_where_few_were_read(
+    judged: Judge, one: One
+) -> None:
+    """Two readings of a ball leave one free to vary: without a link, r over n balls scatters by
+    1/√n (the sampling variance of r at 0), and about 19 keep its 90% range inside 0.7."""
+    frame = pd.DataFrame(
+        [("A", 0, 60.0, 20.0), ("A", 10, 72.0, 16.5), ("B", 0, 61.0, 21.0), ("B", 10, 70.0, 18.9)],
+        columns=["ball", "games", "x", "y"],
+    )
+    test = "{kind: no-association, x: x, y: y, margin: 0.7, within: yes}"
+    (v,) = judged(one(test), frame).verdicts
+    assert v.power is not None and v.power.items_needed in range(17, 23)

@@ -148,7 +148,7 @@ def test_the_ends_of_an_axis_are_rounded_as_any_reading(
     """132 microinches are 3.35 µm in the table, in what a group ran to, and here."""
     monkeypatch.setattr(Teller, "_first", lambda *_: 0)
     edge = Finding("edge", {"x_from": 60.0, "x_to": 132.0})
-    for joined, name, who in ((False, "scatter", "dots"), (True, "joined", "trails")):
+    for joined, name, who in ((False, "scatter", "dots"), (True, "joined", "readings")):
         data, found = scatter(joined)
         said = told(name, data, (*found[:1], edge)).cannot_show
         assert f"Across, the {who} run from 60 to 132 microinches and no further." in said

@@ -258,7 +258,7 @@ _NAMES = """
     cannot_answer claim_id code crosses detects down drift_took drift_turned drop falling
     fell flagged flagged_at
     fragile_count fragile_flips fragile_gone fragile_halves fragile_item fragile_pair
-    fragile_range fragile_without group_only
+    fragile_range fragile_without group_only no_other_group
     gauge_unknown group_word groups_apart groups_other groups_unseen in_groups between_groups
     with_mates mates_side side_only side_none short_side short_n each_short when_asked
     moved_items n_moved
@@ -311,7 +311,9 @@ def facts(verdict: Verdict, study: Study) -> Facts:
     if verdict.n_items == 1 and verdict.test.only:  # a claim about one item: by its name
         own = " ".join(label(value) for value in verdict.test.only.values())
         common["whose"] = named(item, own)
-    if common["in_groups"] and verdict.detail.groups_uneven:
+    if isinstance(verdict.detail, SameLineDetail):
+        pass  # the line between balls counts each of them, the slope within each group
+    elif common["in_groups"] and verdict.detail.groups_uneven:
         common["whose"] += f" ({common['in_groups']}, each counted once)"
     elif isinstance(verdict.detail, TrendDetail) and verdict.detail.uneven_groups:
         common["whose"] += " (each counted once)"  # where a change counts each group once
@@ -449,7 +451,7 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         "measured_to_is": _is(table, to, in_x or windows),
         "measured_from": None if from_ is None else number(from_) if in_x else say(from_),
         "outside": the_ones(item, d.outside_items, study, table),
-        "group_only": d.group_only,
+        "group_only": d.group_only, "no_other_group": d.no_other_group,
         "mdd": Sized(d.mdd, None, None, unit).rough if d.mdd else None,
         "mean_of": tally(d.mean_of, item) if d.mean_of else None,
         "because": stopped(d.because.strip()),

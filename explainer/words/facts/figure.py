@@ -500,7 +500,8 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
         "same": (each["n_up"] if sized.sign > 0 else each["n_down"]) if each else 0,
         "balls_compared": tally(n_each, who), "n_compared": n_each,
         "all_compared": all_of(n_each, who),
-        "within": bool(data.within),
+        "within": bool(data.within), "heavier": bool(data.turned),
+        "dots_sized": len({rate.attempts for _, own in data.within for rate in own}) > 1,
         "uneven": data.uneven_weights,
         "barred": barred(
             [r.low for r in data.pooled], "uprights: likely range of the total, "

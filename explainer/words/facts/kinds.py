@@ -9,7 +9,7 @@ from typing import Any
 from explainer.claims import evidence
 from explainer.claims.association import AssociationDetail, LinkDetail
 from explainer.claims.break_in import BreakInDetail
-from explainer.claims.change import MovedDetail
+from explainer.claims.change import ChangeDetail, MovedDetail
 from explainer.claims.difference import DifferenceDetail
 from explainer.claims.difference_in_change import DifferenceInChangeDetail
 from explainer.claims.limit import LimitDetail
@@ -85,8 +85,8 @@ from explainer.words.sentence import put
 
 @tells(
     "all_same at_least claimed claimed_drop claimed_falls claimed_fell end fits "
-    "margin maybe_small mean_from mean_to over past_ends rougher same smoother start term wider "
-    "yet_moved"
+    "margin maybe_small mean_from mean_to over past_ends rougher same scattered smoother start "
+    "term wider yet_moved"
 )
 def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """change, no-change."""
@@ -117,6 +117,8 @@ def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         "maybe_small": maybe_small(sized, study, test.measure) if isinstance(test, t.Change)
         else None, "mean_from": means[0], "mean_to": means[1],
         "same": same, "all_same": same == v.n_items and v.n_items > 1,
+        # Two that went alike have a wide range since they are two, and not since they differ.
+        "scattered": isinstance(d, ChangeDetail) and d.d_z is not None and abs(d.d_z) <= 1,
         "margin": set_size(margin, unit_of_gap(v)),
         "at_least": set_size(d.at_least, unit_of_gap(v)),
     }  # fmt: skip

@@ -280,14 +280,12 @@ def _claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict
     known["held_by"] = held(teller, verdict, known, True) if decided and shaky(verdict) else ""
     # One number without a range: its way is told, for a bare size reads as one the claimed way.
     known["lone"] = teller.fragment([f"lone.{kind}", "lone.any"], known, about=about)
-    ranged = verdict.estimate is not None and known["has_range"]
-    known["seen"] = (
-        teller.fragment([f"seen.{kind}"], known, about=about)
-        if ranged or not kind_of(verdict).ranged
-        else teller.fragment(
-            ["seen.none" if verdict.estimate is None else "seen.alone"], known, about=about
-        )
-    )
+    names = ["seen.alone"]
+    if not kind_of(verdict).ranged or (verdict.estimate is not None and known["has_range"]):
+        names = [f"seen.{kind}"]
+    elif verdict.estimate is None:
+        names = [f"seen.none.{kind}", "seen.none"]
+    known["seen"] = teller.fragment(names, known, about=about)
     return known
 
 

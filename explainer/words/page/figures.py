@@ -309,15 +309,31 @@ def _table_of(study: Study, result: FigureResult) -> Table:
     return study.tables[getattr(y, "table", None) or result.figure.table]
 
 
+#: The kinds of claim that say what a figure's own title says, by the kind of figure.
+_SAME = {
+    "over-use": ("change", "trend", "no-change"), "shot-series": ("trend",),
+    "scatter": ("association",), "groups": ("difference",), "rates": ("rate-difference",),
+}  # fmt: skip
+#: What makes a claim one of another size than a title speaks of.
+_SIZED = ("at_least", "about", "strong")
+
+
 def _open_claim(judgement: Judgement, result: FigureResult) -> bool:
-    """Whether some claim on what is drawn, that it changed or did not, is not settled."""
+    """Whether some claim on what is drawn, that it is so or is not, is not settled."""
     return any(
-        part.code in ("leans", "cannot-tell") and part.test.kind in ("change", "trend", "no-change")
-        and getattr(part.test, "measure", None) == getattr(result.figure, "y", "")
+        part.code in ("leans", "cannot-tell")
+        and part.test.kind in _SAME.get(result.figure.kind, ())
+        and _of_what(part.test) == _of_what(result.figure)
         and getattr(part.test, "table", None) in (None, result.figure.table)
-        and not getattr(part.test, "at_least", None)
+        and not any(getattr(part.test, key, None) for key in _SIZED)
         for verdict in judgement.verdicts for part in verdict.each
     )  # fmt: skip
+
+
+def _of_what(told: Any) -> tuple[Any, ...]:
+    """The measures or counts that a figure or a test is of, and the column that sorts them."""
+    measure = getattr(told, "measure", None) or getattr(told, "y", None)
+    return measure, *(getattr(told, key, None) for key in ("x", "successes", "attempts", "by"))
 
 
 def shown_claim(judgement: Judgement, result: FigureResult) -> Verdict | None:
