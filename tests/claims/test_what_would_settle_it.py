@@ -279,10 +279,10 @@ def test_one_desk_shows_what_it_sees_and_not_what_another_adds(judged: Judge, on
 
 
 def test_few_that_went_alike_are_told_as_few_and_not_as_unlike(judged: Judge, one: One) -> None:
-    for moves, told_as in (([2.0, 6.7], "are so few"), ([5, -6.0, 4, -2, 7, -5], "differ so much")):
+    for moves, told_as in (([2.0, 6.7], "with so few"), ([5, -6.0, 4, -2, 7, -5], "differ so much")):
         words = told(judged(one("{kind: change, measure: y, from: 0, to: 20, direction: up}"),
                             ends(50.0, moves)))  # fmt: skip
-        other = {"are so few": "differ so much", "differ so much": "are so few"}[told_as]
+        other = {"with so few": "differ so much", "differ so much": "with so few"}[told_as]
         assert other not in words.says
         assert told_as in words.says or "too wide to say" in words.says
 

@@ -180,7 +180,8 @@ def _so(t: Truth) -> Mapping[str, bool]:
             "backward": (t.estimate or 0) < 0,
             "forward": (t.estimate or 0) >= 0,
             "notgiven": not t.more.get("given"), "notabout": True, "notodds": True,
-            "notalike": True, **_of_a_gauge(t),
+            "notalike": True, "detects": "detects" in t.more, "notdetects": "detects" not in t.more,
+            **_of_a_gauge(t),
         })  # fmt: skip
     where, guess = _needs(t), _guess_in(t)
     near_, far = sorted((t.toward(r[0]), t.toward(r[1])))
@@ -216,7 +217,8 @@ def _so(t: Truth) -> Mapping[str, bool]:
         "way": bool(t.side), "noway": not t.side, "paired": paired, "unpaired": not paired,
         **_allowed(t, value, where == "in"), "nomargin": t.margin is None,
         "slight": (t.margin or 0.0) <= 0.3, "notslight": (t.margin or 0.0) > 0.3,
-        "detects": "detects" in t.more,
+        "detects": "detects" in t.more, "scattered": bool(t.more.get("scattered")),
+        "notscattered": not t.more.get("scattered"),
         "ragged": bool(t.more.get("ragged")), "evenway": not t.more.get("ragged"),
         "uneven": t.more.get("uneven") is not None and not t.more["ragged"],
         "pastends": bool(t.more.get("pastends")),

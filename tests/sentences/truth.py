@@ -289,6 +289,7 @@ def _change(world: World, truth: Truth) -> None:
     model = frame_of(world).groupby(world.each)["model"].first().reindex(d.index)
     truth.n, truth.estimate = len(d), float(d.mean())
     truth.ups, truth.downs = int((d > 0).sum()), int((d < 0).sum())
+    truth.more["scattered"] = len(d) > 1 and bool(abs(d.mean()) <= d.std(ddof=1) * (1 + 1e-9))
     truth.ranges, truth.own = _ranges(d.to_numpy(float)), True
     if 1 < model.nunique() < len(d):
         _of_groups(d.astype(float), model, truth)
