@@ -150,8 +150,10 @@ def test_a_link_that_is_none_inside_the_groups_names_that_as_its_catch(
 
 
 def test_groups_too_small_to_see_inside_are_not_tested(judged: Judge, one: One) -> None:
-    v = verdict(judged(one(LINK), two_models(1, 1, each=2), head=MODELS))
-    assert (v.code, v.reasons) == ("not-tested", ("groups",))
+    few = judged(one(LINK), two_models(1, 1, each=2), head=MODELS)
+    assert (verdict(few).code, verdict(few).reasons) == ("not-tested", ("groups",))
+    [(_, why, _)] = say(few).questions  # a bare link there is, and another claim may show it
+    assert "no link that is told from what sets one model apart" in why
     enough = verdict(judged(one(LINK), two_models(1, 1, each=3), head=MODELS))
     assert enough.code != "not-tested"  # 6 balls less 2 models less 1: three degrees of freedom
 

@@ -105,6 +105,11 @@ def test_a_range_that_all_balls_make_says_nothing_of_mates(judged: Judgement) ->
     assert "of their own model on their own side" in claims["apart"].method
 
 
+def test_a_share_done_by_then_names_what_its_range_goes_by(judged: Judgement) -> None:
+    early = say(judged, "viewer").claims["early"].method
+    assert "Fieller's 90% range from how balls differ from others of their own model." in early
+
+
 def test_of_models_that_did_not_do_alike_one_share_says_nothing(judged: Judgement) -> None:
     early = judged.verdict("early")
     assert early.detail.groups_apart and "groups" in early.reasons

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import numpy as np
 import pandas as pd
+import pytest
 from claims.conftest import HEAD, IN_MODELS, Judge
 
 from explainer.claims.verdict import Judgement
@@ -279,7 +280,8 @@ def test_one_desk_shows_what_it_sees_and_not_what_another_adds(judged: Judge, on
 
 
 def test_few_that_went_alike_are_told_as_few_and_not_as_unlike(judged: Judge, one: One) -> None:
-    for moves, told_as in (([2.0, 6.7], "with so few"), ([5, -6.0, 4, -2, 7, -5], "differ so much")):
+    for moves, told_as in (([2.0, 6.7], "with so few"),
+                           ([5, -6.0, 4, -2, 7, -5], "differ so much")):  # fmt: skip
         words = told(judged(one("{kind: change, measure: y, from: 0, to: 20, direction: up}"),
                             ends(50.0, moves)))  # fmt: skip
         other = {"with so few": "differ so much", "differ so much": "with so few"}[told_as]
@@ -299,3 +301,16 @@ def test_how_many_show_no_link_within_goes_by_free_readings_where_few_were_read(
     test = "{kind: no-association, x: x, y: y, margin: 0.7, within: yes}"
     (v,) = judged(one(test), frame).verdicts
     assert v.power is not None and v.power.items_needed in range(17, 23)
+
+
+@pytest.mark.parametrize("way", [1, -1])
+def test_two_that_go_opposite_ways_are_not_said_to_go_together(
+    judged: Judge, one: One, way: int
+) -> None:
+    frame = pd.DataFrame([(f"B{i}", 50 + 3 * i, 30 + way * (2 * i + i * 7 % 5 / 3))
+                          for i in range(12)], columns=["ball", "x", "y"])  # fmt: skip
+    head = HEAD.replace("use: {column: games, term: games rolled, unit: game}\n", "")
+    judgement = judged(one("{kind: association, x: x, y: y, direction: any}"), frame, head=head)
+    words = say(judgement, "viewer")
+    said = "go together" if way > 0 else "go opposite ways"
+    assert f"Cover roughness and total hook {said}" in words.answer
