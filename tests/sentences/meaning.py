@@ -264,7 +264,9 @@ def _of_a_gauge(t: Truth) -> Mapping[str, bool]:
         return {}
     value = t.estimate or 0.0
     return {"guessin": value <= t.more["poor"], "notguessin": value > t.more["poor"],
-            "marginal": value > 10, "notmarginal": value <= 10, "fewreaders": True}  # fmt: skip
+            "marginal": value > 10, "notmarginal": value <= 10, "fewreaders": True,
+            "pinch": t.more.get("good") != t.more["poor"],
+            "nopinch": t.more.get("good") == t.more["poor"]}  # fmt: skip
 
 
 def _along(t: Truth) -> int:

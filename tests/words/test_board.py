@@ -92,12 +92,13 @@ def test_the_headline_says_none_where_none_is_settled(made):
     study = made.study([made.claim("change", "c0")])
     teller = teller_for(made.judgement(study, (made.verdict(study, "c0", "backed"),)), "viewer")
     said = [teller.fragment(["headline.rest"], {"open": open_, "first_open": first,
-                                                "answered": not open_, "n_open": 1,
+                                                "answered": answered, "n_open": 1,
                                                 "open_told": "one", "n_answered": 2,
                                                 "answered_told": "two"}, about="head")
-            for open_, first in ((True, True), (True, False), (False, True))]  # fmt: skip
+            for open_, first, answered in ((True, True, False), (True, False, False),
+                                           (False, True, True), (True, True, True))]  # fmt: skip
     assert said == ["none of it is settled", "one claim stays open",
-                    "two claims are answered"]  # fmt: skip
+                    "two claims are answered", "two claims are answered"]  # fmt: skip
 
 
 @pytest.mark.parametrize(
