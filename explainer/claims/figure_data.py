@@ -586,3 +586,5 @@ class Walk:
     sees_across: float | None = None
     whole: WalkSum | None = None
     """What all of it comes to; None of items that went nowhere, or of fewer than three."""
+    limits: tuple[float | None, ...] = ()
+    """What each of them is held to."""

@@ -175,3 +175,58 @@ def test_the_sum_goes_by_the_readings(judgement: Judgement) -> None:
         assert "2 of 5 balls went down" in said["unknown"]
         assert "Nobody knows how far a reading may be off" in said["unknown"]
         assert "2 of 3 alleys went up" in said["rated"] and "Down alone" in said["rated"]
+
+
+#: Readings below zero, near a limit, at one end alone, and a ball that does not move.
+EDGES = """\
+title: Edges
+question: What did each of them do?
+invented: yes
+tested: {each: ball}
+use: {column: games, term: games rolled, unit: game}
+measures:
+  temp: {term: surface temperature, unit: degree, resolution: 0.01, repeatability_sd: 0.3}
+  hook: {term: total hook, unit: board, resolution: 0.1}
+tables:
+  cold: {file: cold.csv}
+  shots: {file: shots.csv, order: shot}
+figures:
+  - {id: use, kind: over-use, table: cold, y: temp, walk: yes, say: Look.}
+  - {id: called, kind: limit, table: cold, y: temp, at_least: -5, at: 0, walk: yes, say: Look.}
+  - {id: side, kind: groups, table: cold, y: temp, by: ball, at: 0, walk: yes, say: Look.}
+  - {id: trails, kind: scatter, table: cold, x: temp, y: hook, join: yes, walk: yes, say: Look.}
+  - {id: series, kind: shot-series, table: shots, y: hook, walk: yes, say: Look.}
+claims:
+  - {id: c, report_says: It fell., plainly: It falls., test: {kind: change, measure: temp,
+     from: 0, to: 40, direction: down, table: cold}}
+"""
+
+
+@pytest.fixture(scope="module")
+def edges(tmp_path_factory: pytest.TempPathFactory) -> Judgement:
+    root = tmp_path_factory.mktemp("edges")
+    folder = root / "studies" / "edges"
+    folder.mkdir(parents=True)
+    (folder / "study.yaml").write_text(EDGES, encoding="utf-8")
+    cold = {"A": (-5.004, -9.0, 1), "B": (-12.0, -12.0, 3), "C": (-3.0, -3.1, 2)}
+    rows = [f"{b},{g},{t},{h}" for b, (*ends, start) in cold.items()
+            for g, t, h in zip((0, 40), ends, (start, start + 20), strict=True)]  # fmt: skip
+    rows.append("D,0,-4,1\nD,20,-8,2")
+    (folder / "cold.csv").write_text("ball,games,temp,hook\n" + "\n".join(rows) + "\n", "utf-8")
+    shots = "".join(f"S,{n},9\nT,{n},{9 - n}\n" for n in (1, 2, 3))
+    (folder / "shots.csv").write_text("ball,shot,hook\n" + shots, encoding="utf-8")
+    return judge(load_study(folder, open_workspace(root)))
+
+
+def test_what_is_walked_is_true_at_the_edges(edges: Judgement) -> None:
+    figures = say(edges, "viewer").figures
+    called = figures["called"].walk
+    assert any("reads −5.004 degrees. That is too close" in said for said in called), called
+    assert not any("up and down" in said for said in figures["series"].walk)
+    total = figures["use"].walk[-1]
+    assert "1 of 3 balls read at both ends went down, that one" in total or "2 of 3" in total
+    assert "of these" in total
+    spoken = str(say_script(edges, "viewer"))
+    assert "minus 12 degrees" in spoken or "minus twelve degrees" in spoken
+    assert "and nowhere" not in spoken
+    assert "total hook" in spoken and not re.search(r"with about \w+ boards? in total hook\.", spoken)

@@ -157,21 +157,22 @@ def walk(study: Study, figure: AnyFigure, data: object, odd: str = "") -> Walk |
         return None
     sees = gauge_sees(study, table, measure)
     steps: list[WalkStep]
-    whole = None
+    made = Walk(measure, sees, (), 0)
     if isinstance(data, OverUseData):
-        whole = _journeys(data, sees)
+        made = replace(made, whole=_journeys(data, sees))
         steps = [_journey(line, sees, line.item == odd) for line in data.lines if line.y]
     elif isinstance(data, GroupsData):
         values = [(item, value) for group in data.groups for item, value in group.items]
         steps = _ranked(values, sees)
     elif isinstance(data, LimitData):
         steps = [WalkStep(r.item, "call", r.value, r.value, call=r.call) for r in data.readings]
+        made = replace(made, limits=(data.at_least, data.at_most))
     elif isinstance(data, ShotSeriesData):
         ahead = thresholds(study.description)["delta_aicc"]
         steps = [_series(one, ahead) for one in data.series if one.shots]
     else:
         return None
-    return _cut(Walk(measure, sees, tuple(steps), 0, whole=whole))
+    return _cut(replace(made, steps=tuple(steps)))
 
 
 #: Fewer than this need no sum: whoever heard them has it.

@@ -25,6 +25,7 @@ from explainer.words.quantity.numbers import (
     bare,
     count_words,
     fixed,
+    nearest,
     place_beside,
     plural_of,
     quantity,
@@ -90,6 +91,7 @@ def sum_facts(walk: Walk, whole: WalkSum, study: Study, table: Table) -> Facts:
         "went": "all" if whole.went == whole.n else number(whole.went), "went_value": whole.went,
         "surely": number(whole.surely), "surely_value": whole.surely,
         "balls": tally(whole.n, item), "known": rates or walk.sees is not None,
+        "partly": not rates and whole.n < len(walk.steps) + walk.left,
         "against": named(item, whole.against[0]) if len(whole.against) == 1 else "",
         "furthest": named(item, whole.furthest) if whole.furthest and not rates else "",
         "clear": whole.clear,
@@ -115,8 +117,10 @@ def walk_facts(walk: Walk, step: WalkStep, study: Study, table: Table) -> Facts:
     back = None if step.at is None else step.end - step.at
     return {
         "who": named(item, step.item), "item": item, "items": plural_of(item), "odd": step.odd,
-        "term": study.term(walk.measure), "start": level(step.start, unit),
-        "end": level(step.end, unit), "at": None if step.at is None else level(step.at, unit),
+        "term": study.term(walk.measure),
+        "start": level(step.start, unit, nearest(step.start, walk.limits)),
+        "end": level(step.end, unit, nearest(step.end, walk.limits)),
+        "at": None if step.at is None else level(step.at, unit),
         "turn": None if step.turn is None else past(table, step.turn),
         "size": size(total), "away": size(away), "back": size(back), "sees": size(walk.sees),
         "gap": size(step.gap), "call": step.call, "shape": step.shape,

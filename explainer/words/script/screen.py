@@ -115,6 +115,14 @@ def one_by_one(result: FigureResult, study: Study) -> list[tuple[str, Facts]]:
             far = {"size": step.end - step.start, "away": (step.at or step.start) - step.start,
                    "gap": step.gap}  # fmt: skip
             facts |= {name: about(value, unit) for name, value in far.items()}
-            facts["level"] = about(step.start, study.measure(walk.measure).unit)
+            facts["level"] = _level(step.start, study.measure(walk.measure).unit)
         told.append((step.shape, facts))
     return told
+
+
+def _level(value: float, unit: str) -> str:
+    """A reading for an ear: one below zero with its sign, which a size has not."""
+    said = about(value, unit)
+    if value >= 0:
+        return said
+    return f"about minus {said[6:]}" if said.startswith("about ") else f"minus {said}"
