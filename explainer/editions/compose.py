@@ -169,7 +169,7 @@ def _what_if(judgement: Judgement) -> dict[str, tuple[WhatIfRow, ...]]:
             WhatIfRow(
                 with_unit(as_given(r.margin), r.unit),
                 r.code, named(claim, r), r.chosen,
-                getattr(r.verdict.test, "margin", None) is not None,
+                r.verdict.test.own_margin is not None,
                 r.code != "against" and bool(catch_in_short(teller, judgement, r.verdict)),
             )
             for r in rows
