@@ -20,8 +20,11 @@ from explainer.analysis.sample import pairs
 #: Finer printing than this is no rounding any more; it also bounds the work a text can cause.
 MOST_DIGITS = 30
 
-#: A typeset minus becomes a hyphen; spaces and thousands commas are no part of the number.
-_PLAIN = str.maketrans({"\u2212": "-", " ": "", "\u00a0": "", "\u2009": "", "\u202f": "", ",": ""})
+#: A typeset minus becomes a hyphen; spaces are no part of the number.
+_PLAIN = str.maketrans({"\u2212": "-", " ": "", "\u00a0": "", "\u2009": "", "\u202f": ""})
+
+#: A decimal comma: thousands have three digits behind theirs, begin with no 0, and follow no point.
+_DECIMAL_COMMA = re.compile(r"^([+-]?)(?=0,|\d+\.|\d+,(?!\d{3}$))(\d+|\d{1,3}(?:\.\d{3})+),(\d+)$")
 
 
 #: Words that give a number its sign, and what may stand about them.
@@ -54,6 +57,9 @@ def printed(text: str) -> Decimal | None:
     it is none."""
     plain = signed(text).strip().translate(_PLAIN)
     plain = plain.removesuffix("%").removesuffix("percent")
+    if found := _DECIMAL_COMMA.match(plain):
+        plain = f"{found[1]}{found[2].replace('.', '')}.{found[3]}"
+    plain = plain.replace(",", "")
     try:
         number = Decimal(plain)
     except InvalidOperation:
@@ -61,6 +67,13 @@ def printed(text: str) -> Decimal | None:
     if not number.is_finite() or abs(_exponent(number)) > MOST_DIGITS or number.adjusted() > 30:
         return None
     return number
+
+
+def is_share(text: str) -> bool:
+    """Whether it may be printed as a share of 1 and not in percent: "0.9"."""
+    number = printed(text)
+    return (number is not None and 0 <= number <= 1 and _exponent(number) < 0
+            and not text.strip().endswith(("%", "percent")))  # fmt: skip
 
 
 def half_unit(text: str) -> float | None:
@@ -82,11 +95,15 @@ def possible_mean(text: str, n: int, step: float | str = 1) -> bool | None:
 
 
 def possible_percent(text: str, n: int) -> bool | None:
-    """Can a share of ``n`` cases, in percent, print as ``text``?  None if it is not a number."""
+    """Can a share of ``n`` cases, in percent or as a share of 1, print as ``text``?
+
+    None if it is not a number.
+    """
     number = printed(text)
     if number is None:
         return None
-    return _possible(number, Fraction(100, n), most=n)
+    wholes = (100, 1) if is_share(text) else (100,)
+    return any(_possible(number, Fraction(whole, n), most=n) for whole in wholes)
 
 
 def agrees(

@@ -239,7 +239,8 @@ def nothing_to_test(
     if table.mean_of is not None:
         return unsettled(
             case, "not-tested", ["only-averages"], unit=unit, n_rows=len(table.frame),
-            table=table.name, detail={"mean_of": table.mean_of},
+            table=table.name,
+            detail={"mean_of": table.mean_of, "mean_of_most": table.mean_of_most},
         )  # fmt: skip
     reaches = evidence.beyond(table, *checkpoints)
     if reaches is None:

@@ -37,7 +37,7 @@ from explainer.study.description.tests import Crossing
 @dataclass(frozen=True, kw_only=True)
 class CrossingDetail(Detail):
     crossed: float | None = published("{Items} that reached the limit by the last reading")
-    never: float | None = published("{Items} that had not")
+    never: float | None = published("{Items} that had not, as far as each was read")
     began_past: float | None = published("{Items} at or past it at their first reading")
     by_checkpoint: tuple[dict[str, Any], ...] | None = published()
     """At each checkpoint: how many had reached it, of those still read, and the share of all."""
@@ -46,6 +46,8 @@ class CrossingDetail(Detail):
     after: float | None = None
     tolerance: float | None = None
     last: float | None = None
+    unread: int = 0
+    """Of those that had not: how many were last read before others were."""
     may_have: bool = False
     """Of one item: it may have got there, as far as the gauge can tell, and it may not have."""
 
@@ -60,6 +62,8 @@ class _Seen:
     past: int
     first: float
     """The use at which readings begin."""
+    last: float
+    """The use at which the last of them was read."""
     falls: bool
     n_rows: int
     shares: tuple[dict[str, Any], ...]
@@ -84,13 +88,13 @@ def judge(case: Case) -> Verdict:
     if nothing := nothing_to_test(case, table, measure.unit):
         return nothing
     unit = table.use_unit or "step" if test.over == table.use else test.over
-    seen = _crossings(table.frame, table.item, test)
+    seen = _crossings(table.frame, table.item, test, None)
     never = int(np.isinf(seen.after).sum())
     detail: Story = {
         "crossed": len(seen.items) - never, "never": never, "began_past": seen.past,
         "by_checkpoint": seen.shares, "limit": test.limit, "falls": seen.falls,
         "after": test.after, "tolerance": test.within,
-        "last": float(table.frame[test.over].max()),
+        "last": seen.last, "unread": int((seen.before[np.isinf(seen.after)] < seen.last).sum()),
     }  # fmt: skip
     zone = _zone(test)
     if zone is not None and test.after is not None and test.after > detail["last"]:
@@ -105,7 +109,7 @@ def judge(case: Case) -> Verdict:
     if u is not None:
         ranges = _ranges_of_one(seen, math.hypot(u, off))
     elif off:
-        ranges = _ranges_with(table.frame, table.item, test, off)
+        ranges = _ranges_with(table.frame, table.item, test, off, seen)
     else:
         ranges = _ranges(seen, never)
     if ranges is None:
@@ -186,14 +190,16 @@ def _ranges(seen: _Seen, never: int) -> list[Interval] | None:
     ]
 
 
-def _ranges_with(frame: Any, item: str, test: Crossing, off: float) -> list[Interval] | None:
+def _ranges_with(
+    frame: Any, item: str, test: Crossing, off: float, seen: _Seen
+) -> list[Interval] | None:
     """The ranges where all readings at a checkpoint may share an error of SD ``off``: as wide as
     with the limit that much higher, and that much lower, at each level."""
     ranges = []
     for i, level in enumerate(LEVELS):
         reach = t_quantile(level, KNOWN) * off
         moved = [test.model_copy(update={"limit": test.limit + way * reach}) for way in (-1, 1)]
-        both = [_crossings(frame, item, one) for one in (test, *moved)]
+        both = [seen, *(_crossings(frame, item, one, seen.falls) for one in moved)]
         found = [_ranges(s, int(np.isinf(s.after).sum())) for s in both]
         ends = [r[i] for r in found if r is not None]
         if len(ends) < len(found):
@@ -231,12 +237,15 @@ def _ends(values: evidence.Floats) -> list[Interval]:
     return [Interval(float(values[0]), float(values[0]), level) for level in LEVELS]
 
 
-def _crossings(frame: Any, item: str, test: Crossing) -> _Seen:
-    """Where each item crosses, the way most of them go; one already past the limit is counted."""
+def _crossings(frame: Any, item: str, test: Crossing, falls: bool | None) -> _Seen:
+    """Where each item crosses; one already past the limit is counted.
+
+    ``falls``: which way, where that is known already.
+    """
     cells = sample.grid(frame, item, test.over, test.measure)
     uses = np.array(cells.uses, dtype=float)
-    first = np.array([_first(row) for row in cells.values])
-    falls = bool(np.nanmedian(first) > test.limit) if np.isfinite(first).any() else False
+    if falls is None:
+        falls = _falls(cells.values, test.limit)
     short = (cells.values - test.limit) if falls else (test.limit - cells.values)
     reached = short <= 0
     names, before, after, past = [], [], [], 0
@@ -266,12 +275,21 @@ def _crossings(frame: Any, item: str, test: Crossing) -> _Seen:
          "share": round(float(of_all[k]), 6)}
         for k, u in enumerate(uses)
     )  # fmt: skip
+    read = uses[np.isfinite(cells.values).any(axis=0)]
     return _Seen(tuple(names), np.array(before), np.array(after), past,
-                 float(uses[0]) if len(uses) else 0.0, falls, int(cells.n_rows), shares,
-                 uses, short, float(cells.counts[cells.counts > 0].mean())
-                 if np.any(cells.counts > 0) else 1.0)  # fmt: skip
+                 float(uses[0]) if len(uses) else 0.0, float(read[-1]) if len(read) else 0.0,
+                 falls, int(cells.n_rows), shares, uses, short,
+                 float(cells.counts[cells.counts > 0].mean()) if np.any(cells.counts > 0) else 1.0,
+                 )  # fmt: skip
 
 
-def _first(row: evidence.Floats) -> float:
-    known = row[np.isfinite(row)]
-    return float(known[0]) if len(known) else math.nan
+def _falls(values: evidence.Floats, limit: float) -> bool:
+    """Whether the limit is crossed downwards: the way that most of those that cross it do, where
+    most of all go that way, too; else from where most begin."""
+    rows = [row[np.isfinite(row)] for row in values if np.isfinite(row).any()]
+    up = sum(row[0] < limit <= row.max() for row in rows)
+    down = sum(row[0] > limit >= row.min() for row in rows)
+    goes = sum(np.sign(row[-1] - row[0]) for row in rows)
+    if (up - down) * goes > 0:
+        return bool(down > up)
+    return bool(rows and np.median([row[0] for row in rows]) > limit)

@@ -137,7 +137,8 @@ class Detail:
     one_item: str | None = None
     """The one item that the claim is about, held to the gauge; None where it is about items."""
     mean_of: int | None = None
-    """Each row is a published average of so many items."""
+    """Each row is a published average of so many items, or of more."""
+    mean_of_most: int | None = None
     reaches: float | None = None
     """The checkpoint (or reading, for `same-line`) past what was measured that decides."""
     measured_from: float | None = None

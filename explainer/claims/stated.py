@@ -30,6 +30,10 @@ def _check(study: Study, entry: Stated) -> StatedCheck:
             if entry.compute.what in ("difference", "percent") else entry.value
         if value is not None:
             agrees = arithmetic.agrees(printed, value, bound or 0.0)
+            share = value / 100
+            if (entry.compute.what in ("share", "rate") and not agrees
+                    and arithmetic.is_share(printed) and arithmetic.agrees(printed, share)):
+                value, unit, agrees = share, "share", True  # as it is printed, a share of 1
         if entry.compute.r is not None:
             drawn = correlations(study, entry.compute, entry.value)
             value, bound, note, agrees = drawn.value, drawn.bound, drawn.note, drawn.agrees

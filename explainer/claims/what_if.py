@@ -77,7 +77,7 @@ def _margin(study: Study, verdict: Verdict) -> float | None:
         return None
     if verdict.unit.startswith("percent"):
         return None  # judged in per cent, its margin is no size in the measure's own unit
-    own: float | None = getattr(test, "margin", None)
+    own = test.own_margin
     if own is None and measure in study.description.measures:
         own = study.measure(str(measure)).matters_from
     return own
@@ -111,5 +111,5 @@ def _claim_scaled(claim: Claim, factor: float) -> Claim:
 
 
 def _test_scaled(test: AnyTest, factor: float) -> AnyTest:
-    margin = getattr(test, "margin", None)
-    return test if margin is None else test.model_copy(update={"margin": margin * factor})
+    margin = test.own_margin
+    return test if margin is None else test.model_copy(update={test.margin_key: margin * factor})

@@ -55,7 +55,7 @@ from explainer.words.page.report import as_read_title, as_read_words, source_wor
 from explainer.words.phrases.book import numbers_of, teller_for
 from explainer.words.phrases.sandbox import Concealed
 from explainer.words.quantity.numbers import as_given, noun_for, plural_of
-from explainer.words.quantity.sizes import listed, number, set_level, tally, with_unit
+from explainer.words.quantity.sizes import listed, number, set_level, tally, tally_from, with_unit
 from explainer.words.quantity.systems import strip_in
 from explainer.words.quantity.when import day_words
 from explainer.words.said import ClaimWords, FigureWords, StudyWords
@@ -169,7 +169,7 @@ def _what_if(judgement: Judgement) -> dict[str, tuple[WhatIfRow, ...]]:
             WhatIfRow(
                 with_unit(as_given(r.margin), r.unit),
                 r.code, named(claim, r), r.chosen,
-                getattr(r.verdict.test, "margin", None) is not None,
+                r.verdict.test.own_margin is not None,
                 r.code != "against" and bool(catch_in_short(teller, judgement, r.verdict)),
             )
             for r in rows
@@ -467,8 +467,9 @@ def _facts(study: Study) -> tuple[tuple[str, str], ...]:
     for table in study.tables.values():
         name = table.source or table.file
         counted = f"{tally(len(table.items), table.item)}, {tally(len(table.frame), 'row')}"
-        if table.mean_of is not None:
-            counted = f"averages of {table.mean_of} {plural_of(table.item)} each"
+        if table.mean_of:
+            of = tally_from(table.mean_of, table.mean_of_most, table.item)
+            counted = f"averages of {of} each"
         if table.checkpoints:
             unit = plural_of(table.use_unit) if table.use_unit not in ("", "count") else ""
             points = ", ".join(number(c) for c in table.checkpoints)

@@ -17,6 +17,7 @@ from pydantic import BaseModel, ValidationError
 from explainer.errors import DescriptionError, Problem, hint, listed
 from explainer.study import which_test
 from explainer.study.description.base import Block
+from explainer.study.description.rule import STEPS
 from explainer.study.description.study import ADDRESS
 from explainer.study.yaml12 import Document, Path, Place, scalar
 
@@ -377,7 +378,7 @@ _PATTERNS = {
     ADDRESS: "an address that begins with https:// and has no `?` and no `#` in it",
     r"^[0-9a-f]{64}$": "a SHA-256 digest: 64 of 0 to 9 and a to f",
     r"^\d{4}-\d{2}-\d{2}$": "a day as year-month-day (2026-04-30)",
-    r"^(whole numbers|steps of [0-9.]+)$": "`whole numbers` or `steps of 0.5`",
+    STEPS: "`whole numbers` or `steps of 0.5`, a step above 0",
 }
 
 

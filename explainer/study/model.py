@@ -85,7 +85,9 @@ class Table:
     edited: bool = False
     """The file was changed after its numbers were lifted."""
     mean_of: int | None = None
-    """Set where rows are published averages of that many items, not items."""
+    """Set where rows are published averages of that many items, not items: the fewest of any."""
+    mean_of_most: int | None = None
+    """The most of any, where a column says that they differ."""
     sd_column: str | None = None
     n_column: str | None = None
     """The column that says of how many items each printed average is, where they differ."""

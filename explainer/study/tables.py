@@ -353,6 +353,7 @@ def _table(
     if roles.item not in frame.columns:
         frame.insert(0, roles.item, COUNTED if whole else AVERAGE)
     sheet = described.rows_are
+    fewest, most = _mean_of(sheet, frame)
     table = Table(
         name=name,
         file=file,
@@ -368,7 +369,8 @@ def _table(
         use_unit=use.unit if use else "",
         source=_source(source.description, described),
         reading_error=described.reading_error or 0.0,
-        mean_of=_mean_of(sheet, frame),
+        mean_of=fewest,
+        mean_of_most=most,
         n_column=sheet.mean_of if sheet and isinstance(sheet.mean_of, str) else None,
         sd_column=sheet.sd if sheet else None,
         counted=whole,
@@ -403,14 +405,14 @@ def _source(description: Description, table: TableFile) -> str:
     return table.source if there == 1 else f"{table.source} ({table.file})"
 
 
-def _mean_of(rows: RowsAre | None, frame: pd.DataFrame) -> int | None:
-    """Of how many items each average is; the least of them where a column says."""
+def _mean_of(rows: RowsAre | None, frame: pd.DataFrame) -> tuple[int | None, int | None]:
+    """Of how many items each average is; the fewest and the most where a column says."""
     if rows is None:
-        return None
+        return None, None
     if not isinstance(rows.mean_of, str):
-        return rows.mean_of
-    counts = frame[rows.mean_of].to_numpy(dtype=float)
-    return int(np.nanmin(counts)) if np.isfinite(counts).any() else 0
+        return rows.mean_of, None
+    counts = frame[rows.mean_of].dropna()
+    return (int(counts.min()), int(counts.max())) if len(counts) else (0, None)
 
 
 def _design(description: Description, name: str, roles: Roles) -> dict[str, Any]:

@@ -87,8 +87,11 @@ def test_ties_go_either_way():
         (" 48 % ", "48"),
         ("+3", "3"),
         ("1.2e3", "1.2e3"),
+        ("14,5", "14.5"), ("171,27", "171.27"), ("0,333", "0.333"), ("−0,5 %", "-0.5"),
+        ("1.234,567", "1234.567"), ("1,234.5", "1234.5"), ("12,345,678", "12345678"),
+        ("falls by 3,5", "-3.5"),
     ],
-)
+)  # fmt: skip
 def test_numbers_as_printed(text, value):
     assert printed(text) == Decimal(value)
 
@@ -174,3 +177,10 @@ def test_how_fine_a_print_may_be():
 
 def test_data_that_are_exact_move_nothing():
     assert r_rounding_bound([1, 2, 4], [1, 3, 2]) == 0
+
+
+def test_a_share_of_1_is_possible_as_a_percentage_is():
+    assert possible_percent("0.333", 3) is True and possible_percent("0,333", 3) is True
+    assert possible_percent("0.5", 3) is False
+    assert possible_percent("0.333%", 3) is False  # a third of a percent is none of three
+    assert possible_percent("1", 3) is False

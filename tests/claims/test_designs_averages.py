@@ -9,6 +9,7 @@ import pytest
 from scipy import stats
 
 from explainer.claims.verdict import Judgement
+from explainer.editions.compose import _facts
 from explainer.words.say import say
 
 Judge = Callable[..., Judgement]
@@ -55,6 +56,16 @@ def test_without_a_spread_there_is_no_test(judged: Judge, one: One, keys: str) -
     (v,) = j.verdicts
     assert (v.code, v.reasons) == ("not-tested", ("only-averages",))
     assert "cannot test" not in say(j).claims["c"].says
+    assert "each of 5 balls." in say(j).claims["c"].says
+
+
+def test_averages_of_more_and_of_fewer_are_told_so(judged: Judge, one: One) -> None:
+    """The fewest of any were told of all."""
+    frame = table(("new", 10.0, 2.0, 2), ("used", 10.5, 2.0, 1200))
+    head = HEAD.replace("use: {column: games}\n", "")
+    j = judged(one(TEST), frame, head=head, table_keys={"t": ", rows_are: {mean_of: count}"})
+    assert "each of 2 to 1,200 balls." in say(j).claims["c"].says
+    assert any("averages of 2 to 1,200 balls each" in told for _, told in _facts(j.study))
 
 
 PAIRED = "{kind: difference, measure: y, by: games, a: 60, b: 0, direction: higher}"

@@ -698,6 +698,8 @@ def test_what_the_range_of_a_change_goes_by_is_told_where_groups_count_once(judg
     (((53.0, 43.0), (52.5, 53.5)), "below 0% or past 100%"),
     (((20.0, 10.0), (21.0, 19.0), (19.0, 1.0)), "below 0%"),
     (((53.0, 51.0), (52.5, 53.5), (52.0, 51.5)), ""),
+    (((120.0, 120.0), (0.0, 130.0), (100.0, 250.0)), "below 0%"),
+    (((-20.0, -10.0), (21.0, 190.0)), ""),
 ])  # fmt: skip
 def test_a_range_that_takes_percentages_to_where_none_can_lie_says_so(
     judged: Judge, pairs: tuple[tuple[float, float], ...], ends: str

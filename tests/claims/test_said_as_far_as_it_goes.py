@@ -206,3 +206,41 @@ def test_how_many_show_no_link_inside_one_goes_by_how_their_own_slopes_lie(
                  frame).verdicts  # fmt: skip
     assert v.power is not None and v.power.items_needed is not None
     assert v.power.items_needed < 12  # fifteen, of a point each
+
+
+REACH = "{{kind: crossing, measure: y, limit: {}, over: games, after: 10, within: 8}}"
+
+
+@pytest.mark.parametrize("way", [1, -1])
+def test_a_limit_is_crossed_the_way_that_those_go_that_cross_it(
+    judged: Judge, one: One, way: int
+) -> None:
+    """Most began past it already; they were said not to have come back to it."""
+    start = (24.0, 23.9, 24.1, 21.0, 21.3, 20.8, 21.5, 20.9)
+    frame = read({f"B{i}": tuple(way * (y - fell) for fell in (0, 2.1, 3.9))
+                  for i, y in enumerate(start)}, (0, 10, 20))  # fmt: skip
+    judgement = judged(one(REACH.format(22 * way)), frame)
+    [v] = judgement.verdicts
+    assert (v.n_items, v.extra["crossed"], v.extra["never"], v.extra["began_past"]) == (3, 3, 0, 5)
+    says = say(judgement).claims["c"].says
+    assert says.startswith("All of 3 balls reached")
+    # those that only seem to cross, where the rest go the other way, do not turn it around
+    seem = {f"B{i}": (way * (22.1 if i < 2 else 21), way * (21.9 if i < 2 else 21.5))
+            for i in range(8)}  # fmt: skip
+    [v] = judged(one(REACH.format(22 * way)), read(seem, (0, 20))).verdicts
+    assert (v.extra["never"], v.extra["began_past"]) == (6, 2)
+
+
+def test_who_was_not_read_on_is_not_said_to_have_missed_the_limit(judged: Judge, one: One) -> None:
+    read_on = {"B0": (75.0, 71.0), "B1": (75.1, 73.0), "B2": (75.2, 71.5)}
+    left = {f"B{i}": (75.0 + i / 10, None) for i in (3, 4, 5)}
+    judgement = judged(one(REACH.format(72)), read(read_on | left, (0, 10)))
+    says = say(judgement).claims["c"].says
+    assert ("by the last reading at 10 games, 1 did not, and 3 had not when last read, before "
+            "that.") in says  # fmt: skip
+    on = {f"B{i}": (84.0, 83.0, 82.0 if i < 3 else None) for i in range(6)}
+    test = REACH.format(72).replace("after: 10, within: 8", "after: 1, within: 0.5")
+    [v] = (judgement := judged(one(test), read(on, (0, 10, 20)))).verdicts
+    assert v.code == "against"
+    assert "6 balls had not come down to 72 boards by the last time each was read." in \
+        say(judgement).claims["c"].says  # fmt: skip

@@ -129,3 +129,12 @@ def test_r_over_what_the_author_names_is_held_to_that_one(tmp_path: Path) -> Non
     (check,) = judgement.stated
     assert (check.over, check.agrees) == ("items", False)
     assert "The first of these does not agree" in say(judgement, "viewer").stated[0]
+
+
+def test_a_share_may_be_printed_as_one_of_1(tmp_path: Path) -> None:
+    """0.5 of the rows was held against 50 and called wrong."""
+    share = {"share": "model", "is": "a"}
+    judgement = judged(tmp_path, *({"value": v, "compute": share} for v in ("0.5", "0.4", "50")))
+    assert [(c.recomputed, c.unit, c.agrees) for c in judgement.stated] == [
+        (0.5, "share", True), (50.0, "percent", False), (50.0, "percent", True)]  # fmt: skip
+    assert say(judgement).stated[0].endswith("prints 0.5, and the data give 50%. That agrees.")

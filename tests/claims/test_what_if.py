@@ -243,3 +243,17 @@ def test_what_rests_on_no_margin_is_judged_once_and_is_what_it_would_be_each_tim
         assert asked.count("association") == sum(
             t.kind == "association" for c in judgement.study.description.claims for t in c.all_tests
         )
+
+
+def test_agreement_goes_by_the_size_that_it_says_itself(judged, one):
+    """That of the measure, which nobody looked at, was told to be the one as judged."""
+    apart = (0.30, 0.25, 0.33, 0.28, 0.31, 0.22, 0.29, 0.35, 0.27, 0.26, 0.30, 0.24)
+    frame = pd.DataFrame([(f"B{i}", gauge, 20.0 + i + off, 1.0) for i, d in enumerate(apart)
+                          for gauge, off in (("shop", d), ("bench", 0.0))],
+                         columns=["ball", "gauge", "y", "x"])  # fmt: skip
+    test = "{kind: agreement, measure: y, by: gauge, a: shop, b: bench, within: 0.5}"
+    head = HEAD.replace("use: {column: games, term: games rolled, unit: game}\n", "")
+    [rows] = what_if(judged(one(test), frame, head=head)).values()
+    assert [(r.margin, r.code, r.chosen) for r in rows] == [
+        (0.125, "against", False), (0.25, "against", False), (0.5, "backed", True),
+        (1.0, "backed", False), (2.0, "backed", False)]  # fmt: skip

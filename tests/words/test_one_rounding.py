@@ -228,6 +228,7 @@ def test_a_limit_is_exact_in_the_other_system_wherever_it_stands() -> None:
     assert converted("50", "microinch", limits) == "1.27"
     assert [converted(edge, "inch", {(edge, "inch"): 6}) for edge in ("0.3", "0.301")] == [
         "7.62", "7.6454"]  # fmt: skip
+    assert converted("−4", "board", {("−4", "board"): 6}) == "−10.8113"  # a minus crashed it
     said = [p.other for p in pieces("Read at least 50 microinches, or 51 microinches.", limits)]
     assert [s for s in said if s] == ["1.27 µm", "1.3 µm"]
     assert math.isclose(float(converted("50", "microinch")), 1.3)

@@ -315,7 +315,7 @@ def margins_set(c: Context) -> Iterator[Problem]:
     seen: set[str] = set()
     for _, test in c.tests():
         name = getattr(test, "measure", None)
-        if not test.needs_margin or name is None or getattr(test, "margin", None) is not None:
+        if not test.needs_margin or name is None or test.own_margin is not None:
             continue
         measure = c.description.measures.get(name)
         if measure is None or measure.matters_from is not None or name in seen:

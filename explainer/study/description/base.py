@@ -123,6 +123,8 @@ class ClaimTest(Reading):
     """It is worked out again without each of its items, to see whether one carries it."""
     needs_margin: ClassVar[bool] = False
     """Without a smallest size that matters it can say less."""
+    margin_key: ClassVar[str] = "margin"
+    """Where it may say a size of its own, in place of the smallest that matters."""
     sentences: ClassVar[tuple[tuple[str, str], ...]] = ()
     """Sentences as a report may say them, and what tells this kind from its neighbors."""
     of_people: ClassVar[str] = ""
@@ -137,3 +139,9 @@ class ClaimTest(Reading):
         description="column: value, to test on those rows alone; where one item is left, the claim "
         "is about that one, and held to the gauge",
     )
+
+    @property
+    def own_margin(self) -> float | None:
+        """The size that it says itself; None where it says none."""
+        own: float | None = getattr(self, self.margin_key, None)
+        return own

@@ -435,6 +435,7 @@ class Agreement(ClaimTest):
     conditions: ClassVar[tuple[str, ...]] = ("a", "b")
     several: ClassVar[bool] = True
     needs_margin: ClassVar[bool] = True
+    margin_key: ClassVar[str] = "within"
     sentences: ClassVar[tuple[tuple[str, str], ...]] = (
         ("The two gauges agree.",
          "Ball by ball, how far two readings may lie apart; a high correlation is no agreement."),

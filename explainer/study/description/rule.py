@@ -217,12 +217,17 @@ class Compute(Block):
         return {**(self.only or {}), **by}
 
 
+#: A step of 0 is none: every average would be made of nothing.
+_A_SIZE = r"([0-9]*[1-9][0-9]*(\.[0-9]+)?|[0-9]*\.[0-9]*[1-9][0-9]*)"
+STEPS = rf"^(whole numbers|steps of {_A_SIZE})$"
+
+
 class Possible(Block):
     """Can this average or percentage come from that many whole steps at all?"""
 
     mean_of: str | None = Field(
         None,
-        pattern=r"^(whole numbers|steps of [0-9.]+)$",
+        pattern=STEPS,
         description="what is averaged: `whole numbers` or `steps of 0.5`",
     )
     percent_of: str | None = Field(None, description="what is counted: strikes, items")

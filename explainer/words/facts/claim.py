@@ -56,6 +56,7 @@ from explainer.words.quantity.sizes import (
     number,
     per_step,
     tally,
+    tally_from,
 )
 from explainer.words.quantity.when import past, uses
 from explainer.words.sentence import put
@@ -453,7 +454,7 @@ def _reason_facts(verdict: Verdict, study: Study, table: Table | None, item: str
         "outside": the_ones(item, d.outside_items, study, table),
         "group_only": d.group_only, "no_other_group": d.no_other_group,
         "mdd": Sized(d.mdd, None, None, unit).rough if d.mdd else None,
-        "mean_of": tally(d.mean_of, item) if d.mean_of else None,
+        "mean_of": tally_from(d.mean_of, d.mean_of_most, item) if d.mean_of else None,
         "because": stopped(d.because.strip()),
         "flagged": list(d.flagged), "flagged_at": flagged_at(verdict, table),
         "reading_error": Sized(d.reading_error, None, None, unit).size

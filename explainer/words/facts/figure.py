@@ -185,7 +185,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         "use": table.use_term or f"{plural_of(use_word(table))}", "first": past(table, first),
         "last": past(table, last), "uses": uses(table, last - first), "points": len(points),
         "often": max((len(line.use) for line in data.lines), default=0),
-        "past_ends": past_ends(sized, change.get("mean_from"), unit),
+        "past_ends": past_ends(sized, change.get("mean_from"), study, figure.y),
         "change": sized.size if change else None, "range": sized.range,
         "range_unit": sized.range_unit, "crosses": sized.crosses, "ranged": sized.ranged,
         "n_change": change.get("n_items", 0),

@@ -338,8 +338,8 @@ def _since(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 
 @tells(
-    "after began_past crossed falls last later limit may_have never over_what sooner term when "
-    "within"
+    "after began_past crossed falls last later limit may_have never over_what sooner term unread "
+    "when within"
 )
 def _crossed(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """crossing."""
@@ -351,7 +351,7 @@ def _crossed(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "limit": set_level(test.limit, study.measure(test.measure).unit),
         "over_what": series_name(test.over, table), "falls": d.falls,
         "crossed": _none_of(int(d.crossed or 0)), "never": int(d.never or 0),
-        "began_past": int(d.began_past or 0),
+        "began_past": int(d.began_past or 0), "unread": d.unread,
         "last": exact(d.last, v.unit) if d.last is not None else None,
         "after": None if test.after is None else exact(test.after, v.unit),
         "within": set_size(test.within, v.unit),

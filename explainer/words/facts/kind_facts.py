@@ -78,14 +78,19 @@ def fits_margin(sized: Sized, margin: float | None) -> bool:
     return margin is not None and all(v is not None and abs(v) <= margin for v in ends)
 
 
-def past_ends(sized: Sized, start: float | None, unit: str) -> str:
-    """Where percentages that start there would lie by some of a range of changes, and none can:
-    ``below 0%``."""
-    if unit != "percent" or sized.unit == "relative" or start is None or not 0 <= start <= 100:
+def past_ends(sized: Sized, start: float | None, study: Study, name: str) -> str:
+    """Where percentages that start there would lie by some of a range of changes, and none does
+    (some can: 130% of last year): ``below 0%``."""
+    unit = study.measure(name).unit
+    if unit != "percent" or sized.unit == "relative" or start is None:
         return ""
-    below = sized.low is not None and start + sized.low < 0
-    past = sized.high is not None and start + sized.high > 100
-    return " or ".join(("below 0%",) * below + ("past 100%",) * past)
+    read = [t.frame[name] for t in study.tables.values() if name in t.measures]
+    ends = []
+    if sized.low is not None and start + sized.low < 0 <= min(r.min() for r in read):
+        ends.append("below 0%")
+    if sized.high is not None and start + sized.high > 100 >= max(r.max() for r in read):
+        ends.append("past 100%")
+    return " or ".join(ends)
 
 
 def maybe_small(sized: Sized, study: Study, name: str) -> str | None:

@@ -103,7 +103,7 @@ def _moved(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
     return {
         # A claim that it held steady may allow more than what counts elsewhere on the page, and
         # a change that is small enough for it may be there all the same.
-        "past_ends": past_ends(sized, d.mean_from, study.measure(test.measure).unit),
+        "past_ends": past_ends(sized, d.mean_from, study, test.measure),
         "wider": wider, "yet_moved": isinstance(test, t.NoChange) and v.code == "backed" and (
             (v.low or 0.0) * (v.high or 0.0) > 0
             or (wider and max(map(abs, _at90(d))) > (counts or 0.0))),

@@ -489,6 +489,13 @@ def tally(n: int, noun: str) -> str:
     return words("counted", number=f"{n:,}", noun=noun_for(f"{n:,}", noun))
 
 
+def tally_from(fewest: int, most: int | None, noun: str) -> str:
+    """``8 balls``, or ``2 to 1,000 balls`` where not all are of as many."""
+    if most is None or most == fewest:
+        return tally(fewest, noun)
+    return words("range", low=f"{fewest:,}", high=tally(most, noun))
+
+
 def all_of(n: int, noun: str) -> str:
     """``all 8 balls``, ``both balls``, ``the one ball``."""
     if n in (1, 2):

@@ -204,11 +204,12 @@ def converted(
         return told_in(figures, unit, other, LEAST if step else 2, finest)
     # 7.62 mm, though 7.6454 of the same zone takes five digits
     told = [told_in(str(figures), unit, other, n) for n in range(LEAST, digits + 1)]
-    return next(text for text in told if _same(text, told[-1]))
+    return next(text for text in told if _bare_end(text) == _bare_end(told[-1]))
 
 
-def _same(one: str, other: str) -> bool:
-    return float(one.replace(",", "")) == float(other.replace(",", ""))
+def _bare_end(figures: str) -> str:
+    """Without zeros at the end behind the point: 7.620 is no finer than 7.62."""
+    return figures.rstrip("0").rstrip(".") if "." in figures else figures
 
 
 def other_unit(unit: str) -> str | None:
