@@ -230,4 +230,4 @@ def test_what_is_walked_is_true_at_the_edges(edges: Judgement) -> None:
                       for line in shot.lines if line.key.startswith("walk "))  # fmt: skip
     assert "Ball C reads about minus three degrees" in spoken
     assert "and nowhere" not in spoken and "total hook at first" in spoken
-    assert not re.search(r"with about \w+ boards? in total hook\.", spoken)
+    assert not re.search(r", with about \w+ boards? in total hook\.", spoken)
