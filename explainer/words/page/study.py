@@ -356,10 +356,8 @@ def _of_others(
     some of them: to name these alone would say that they were all."""
     study = judgement.study
     ours = set(main_tables(study)[0].items)
-    tables = [t for t in other_tables(study) if not ours.issuperset(t.items)]
-    if not any(_rests_on(t, told, study) for t in tables):
-        return []
-    said = (_also(teller, judgement, known, t) for t in tables)
+    said = (_also(teller, judgement, known, t) for t in other_tables(study)
+            if not ours.issuperset(t.items) and _rests_on(t, told, study))  # fmt: skip
     return list(filter(None, said))
 
 
