@@ -77,7 +77,9 @@ def _claim_rows(v: Verdict, item: str, study: Study) -> Iterator[tuple[str, str]
         held = "with the readings it takes" if v.code == "not-tested" else "it rests on"
         yield f"{_capital(items)} {held}", f"{v.n_items:,}"
     if v.n_rows:
-        yield "Rows of data used", f"{v.n_rows:,}"
+        # The line between items goes by those, too, in which nothing changed.
+        part = f" for the slope within {items}" if _between_over(v) > v.n_items else ""
+        yield f"Rows of data used{part}", f"{v.n_rows:,}"
     for extra in extra_fields(type(v.detail)):
         label, value = extra.metadata["label"], getattr(v.detail, extra.name)
         if value is None or not label:

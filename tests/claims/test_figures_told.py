@@ -719,3 +719,21 @@ def test_a_range_that_takes_percentages_to_where_none_can_lie_says_so(
     for text in (shows, beside):
         assert ("worked out as if" in text) is bool(ends)
         assert not ends or f"range is worked out as if cover roughness could go {ends}." in text
+
+
+def test_paths_that_are_not_told_apart_name_the_marks_that_they_are_held_together_at(
+    judged: Judge,
+) -> None:
+    """Three balls lie half a board apart at 50 feet, where a fourth was read in one part alone."""
+    rows = [(f"K{i}", part, feet, 12.0 + i + feet / 30 + (part == "last") * (
+                0.45 + i / 100 if feet == 50 else (-1) ** i * 0.2))
+            for i in range(4) for part in ("first", "last") for feet in (10, 30, 50)
+            if not (i == 3 and (part == "last" or feet == 50))]  # fmt: skip
+    rows += [("K3", "last", 10, 15.1)]
+    frame = pd.DataFrame(rows, columns=["ball", "cover", "distance", "x"])
+    said = told(judged, "kind: ball-paths, board: x, by: cover", frame, NO_USE).shows
+    assert "going by the one distance at which all of them were read" in said, said
+    assert said.endswith("not enough to call them different there.")
+    whole = frame[frame["ball"] != "K3"].query("distance != 50")
+    said = told(judged, "kind: ball-paths, board: x, by: cover", whole, NO_USE).shows
+    assert "different anywhere." in said and "going by the" not in said

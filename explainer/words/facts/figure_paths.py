@@ -63,6 +63,7 @@ def ball_paths(result: FigureResult, study: Study, table: Table, found: Found) -
         "apart_from": _feet(apart["from"]) if apart and apart["from"] is not None else None,
         "apart_count": apart["count"] if apart else 0,
         "apart_of": apart["distances"] if apart else 0,
+        "read_at": len({mark for *_, read, _ in data.items for mark in read}),
         "largest": largest.rough, "largest_at": _feet(apart["largest_at"]) if apart else "",
     }  # fmt: skip
 
