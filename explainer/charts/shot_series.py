@@ -97,9 +97,9 @@ def _key(data: ShotSeriesData, shown: Sequence[ItemSeries], wide: float) -> list
     ends = [
         f"{word} {count}" for word, count in (("first", data.first), ("last", data.last)) if count
     ]
-    entries: list[Entry] = [
-        (f"average of {data.run} in a row", "ink", style.BOLD * 0.8, ()),
-    ]  # fmt: skip
+    entries: list[Entry] = []
+    if not ends or any(one.runs for one in shown):
+        entries.append((f"average of {data.run} in a row", "ink", style.BOLD * 0.8, ()))
     if ends:
         entries.append((f"of the {' and the '.join(ends)}", "accent", style.BOLD, ()))
     if any(shot.flagged for one in shown for shot in one.shots):

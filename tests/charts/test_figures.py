@@ -270,6 +270,10 @@ def test_every_line_of_a_shot_series_is_named_and_off_the_shots() -> None:
     assert len(names) == 3
     shots = np.vstack([m.at for m in plate.marks if isinstance(m, Dots) and m.cells])
     assert max(name.box.bottom for name in names) < shots[:, 1].min()
+    # So few that nothing is left between the ends: no bar is named that is not drawn.
+    ends = replace(result.data, series=tuple(replace(s, runs=()) for s in result.data.series))
+    plate = draw(samples.with_data(result, ends), replace(words, callouts=()))
+    assert [t.text for t in plate.texts if t.text in said] == list(said[1:])
 
 
 def test_paths_that_turn_at_one_place_say_so_once() -> None:
