@@ -737,3 +737,22 @@ def test_paths_that_are_not_told_apart_name_the_marks_that_they_are_held_togethe
     whole = frame[frame["ball"] != "K3"].query("distance != 50")
     said = told(judged, "kind: ball-paths, board: x, by: cover", whole, NO_USE).shows
     assert "different anywhere." in said and "going by the" not in said
+
+
+@pytest.mark.parametrize(("figure", "title"), [
+    ("at_least: 50", "All 8 balls pass, by the limit drawn here, 50 microinches or more"),
+    ("at_least: 64", "8 of 8 balls miss 64 microinches or more, the limit drawn here"),
+])  # fmt: skip
+def test_a_title_names_the_limit_where_a_claim_goes_by_another(
+    judged: Judge, figure: str, title: str
+) -> None:
+    """"All 8 pass" stood beside a claim, held to 49 or less, that not one passes."""
+    frame = pd.DataFrame([(f"K{i}", 52.0 + i) for i in range(8)], columns=["ball", "x"])
+    claim = ("  - {id: c, report_says: Y., plainly: Y., test: {kind: limit, measure: x, "
+             "at_most: 49}}\n")  # fmt: skip
+    more = f"figures:\n  - {{id: f, table: t, kind: limit, y: x, {figure}}}\n"
+    said = say(judged(claim, frame, head=NO_USE, more=more), "viewer").figures["f"].title
+    assert said.replace("All 8 balls miss", "8 of 8 balls miss") == title
+    own = claim.replace("at_most: 49", figure)
+    said = say(judged(own, frame, head=NO_USE, more=more), "viewer").figures["f"].title
+    assert "drawn here" not in said
