@@ -121,8 +121,5 @@ def one_by_one(result: FigureResult, study: Study) -> list[tuple[str, Facts]]:
 
 
 def _level(value: float, unit: str) -> str:
-    """A reading for an ear: one below zero with its sign, which a size has not."""
-    said = about(value, unit)
-    if value >= 0:
-        return said
-    return f"about minus {said[6:]}" if said.startswith("about ") else f"minus {said}"
+    """A reading for an ear; of one below zero that is said, which a size does not."""
+    return about(value, unit) + (" below zero" if value < 0 else "")
