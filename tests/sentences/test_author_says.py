@@ -199,7 +199,8 @@ def summed(
     text: str, world: Told, result: FigureResult, rows: pd.DataFrame, far: float | None
 ) -> bool:
     """What all items came to: those that went one way, and those that did so past their chance."""
-    if result.figure.kind == "rates":
+    rates = result.figure.kind == "rates"
+    if rates:
         share = rows.assign(share=rows.strikes / rows.shots).pivot(
             index="bowler", columns="oil", values="share")  # fmt: skip
         sides = [rate.name for rate in result.data.pooled]
@@ -211,18 +212,23 @@ def summed(
     ups, downs = int((change > 0).sum()), int((change < 0).sum())
     if "as many went up as down" in text:
         return ups == downs > 0
-    way = re.search(r"(?:all (\S+) \S+|(\S+) of (\S+) \S+) went (up|down)", text)
+    way = re.search(r"(?:all (\S+) \S+|(\S+) of (\S+) \S+)( read at both ends)? went (up|down)",
+                    text)  # fmt: skip
     assert way is not None, text
-    went = ups if way[4] == "up" else downs
+    everyone = len(change) == (rows["bowler"] if rates else rows[world.each]).nunique()
+    if bool(way[4]) == (everyone or rates):
+        return False
+    went = ups if way[5] == "up" else downs
     if way[1] and not went == len(change) == counted(way[1]):
         return False
     if way[2] and (went, len(change)) != (counted(way[2]), counted(way[3])):
         return False
-    past = re.search(r"(\S+) of them by more than the (?:gauge|reading)", text)
+    past = re.search(r"(that one|\S+ of them) by more than the (?:gauge|reading)", text)
     if past is None:
-        return result.figure.kind == "rates" or far is None
-    sure = int(((change if way[4] == "up" else -change) > (far or 0.0)).sum())
-    return far is not None and sure == (went if past[1] == "each" else counted(past[1]))
+        return rates or far is None
+    sure = int(((change if way[5] == "up" else -change) > (far or 0.0)).sum())
+    told = went if past[1] in ("that one", "each of them") else counted(past[1].split()[0])
+    return far is not None and sure == told
 
 
 def walks(world: Told, judgement: Judgement) -> Iterator[str]:  # noqa: C901  (a kind a branch)

@@ -356,8 +356,11 @@ def _of_others(
     some of them: to name these alone would say that they were all."""
     study = judgement.study
     ours = set(main_tables(study)[0].items)
-    said = (_also(teller, judgement, known, t) for t in other_tables(study)
-            if not ours.issuperset(t.items) and _rests_on(t, told, study))  # fmt: skip
+    more = [t for t in other_tables(study) if not ours.issuperset(t.items)]
+    rested = [t for t in more if _rests_on(t, told, study)]
+    apart = any(ours.isdisjoint(t.items) for t in rested)
+    said = (_also(teller, judgement, known, t) for t in more
+            if t in rested or (apart and ours.isdisjoint(t.items)))  # fmt: skip
     return list(filter(None, said))
 
 
