@@ -217,7 +217,7 @@ def _in_groups(
         done[one] and not done[other] and grouped.shares_apart(early, total, groups, one, other)
         for one in range(len(each)) for other in range(len(each))
     )
-    detail |= {"n_groups": len(each), "groups_uneven": np.unique(sizes).size > 1,
+    detail |= {"n_groups": len(each), "groups_uneven": evidence.uneven(groups),
                "with_mates": grouped.with_mates(groups),
                "groups_apart": apart and code in ("backed", "leans", "against")}  # fmt: skip
     if code not in ("backed", "leans", "against"):

@@ -184,13 +184,12 @@ class Sides:
         if self.groups is None:
             return {}
         of_a, of_b = self.groups
-        sizes = [np.unique(g, return_counts=True)[1] for g in (of_a, of_b)]
         gaps = self.gaps()
         # Of other items on the two sides, each scatters about its own side's.
         cells = of_a if self.paired else [*((0, g) for g in of_a), *((1, g) for g in of_b)]
         return {"n_groups": len(gaps), "groups_apart": self._both_ways(gaps),
                 "with_mates": grouped.with_mates([str(cell) for cell in cells]),
-                "groups_uneven": any(np.unique(s).size > 1 for s in sizes)}  # fmt: skip
+                "groups_uneven": any(map(evidence.uneven, (of_a, of_b)))}  # fmt: skip
 
 
     def _both_ways(self, gaps: evidence.Floats) -> bool:

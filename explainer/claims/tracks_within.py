@@ -186,11 +186,10 @@ def story(x: str, y: str, pairs: evidence.Pairs, w: levels.Within) -> Story:
 def of_groups(result: levels.Within, groups: evidence.Words) -> Story:
     """How many groups there are, whether they go both ways, and whether one has more items."""
     each = result.group_slopes
-    sizes = np.unique(groups, return_counts=True)[1]
     moved = [own is not None for own in result.item_slopes.values()]
-    return {"n_groups": len(sizes), "groups_apart": result.groups_apart,
+    return {"n_groups": np.unique(groups).size, "groups_apart": result.groups_apart,
             "with_mates": grouped.with_mates(groups[moved]) if each else None,
-            "groups_uneven": bool(each) and np.unique(sizes).size > 1}  # fmt: skip
+            "groups_uneven": bool(each) and evidence.uneven(groups)}  # fmt: skip
 
 
 def _shared_trend(

@@ -95,6 +95,7 @@ def limit_facts(result: FigureResult, study: Study, table: Table, found: Found) 
         "limit": set_range(calls["limit"], calls["upper"], unit) if "upper" in calls
         else set_level(calls["limit"], unit) if calls.get("limit") is not None else None,
         "claimed_otherwise": _limit_told(data.claimed, unit),
+        "held_to": _limit_told((data.at_least, data.at_most), unit),
         "counts_otherwise": data.counts_otherwise, "larger_u": data.larger_u,
         "two_sided": "upper" in calls, "when": _when(table, figure.y, figure.at),
         "at_least": calls.get("side") == "at least", "off_chart": bool(table.reading_error),
