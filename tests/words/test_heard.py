@@ -147,6 +147,14 @@ def test_sizes_as_they_are_said(value: float | None, unit: str, said: str) -> No
         ("By 0.81 boards, likely 0.71 to 0.90.",
          "By about four fifths of a board, likely seven tenths to nine tenths."),
         ("A link of 0.3.", "A link of three tenths."),
+        # What somebody set as a limit is held to its last digit.
+        ("They miss 0.299 inches or more.",
+         "They miss 299 thousandths of an inch or more."),
+        ("It meets the limit of 196.25 microinches.",
+         "It meets the limit of 196 point two five microinches."),
+        ("It reads 72.3 Shore D or less.", "It reads 72 point three Shore D or less."),
+        ("By 0.833333 percentage points or more.",
+         "By about four fifths of a percentage point or more."),
     ],
 )  # fmt: skip
 def test_decimals_in_a_finished_sentence(printed: str, heard: str) -> None:

@@ -251,7 +251,7 @@ def in_words(text: str) -> str:
     """
     fine = _blurred(text)
     found = [f for f in map(_figure, re.finditer(_FIGURE, text)) if f is not None]
-    words = [(f, _said(f, fine)) for f in found]
+    words = [(f, (_is_set(text, f) and _as_set(f)) or _said(f, fine)) for f in found]
     out, at = [], 0
     for figure, said in words:
         if figure.start < at:
@@ -269,6 +269,31 @@ def in_words(text: str) -> str:
         out += [before, figure.minus + said]
         at = figure.end
     return "".join([*out, text[at:]])
+
+
+#: What stands about a limit, which is held to its last digit.
+_LIMIT_OF = re.compile(r"\blimits? of $")
+_OR_MORE = re.compile(r" or (?:more|less)\b")
+
+
+def _is_set(text: str, figure: _Figure) -> bool:
+    """Whether a figure is a limit that no round words are exact for: 0.299 is not three tenths."""
+    about = _OR_MORE.match(text, figure.end) or _LIMIT_OF.search(text, 0, figure.start)
+    return bool(figure.near and about)
+
+
+def _as_set(figure: _Figure) -> str:
+    """A limit to its last digit: in parts of one, or with each digit behind the point; nothing
+    where those are more than an ear keeps."""
+    value, unit = figure.value, figure.unit
+    whole, _, places = f"{value:.10g}".partition(".")
+    if len(places) > 3:
+        return ""
+    if value < 1:
+        count, (_, word) = int(places), ((10, "tenth"), *_SMALL)[len(places) - 1]
+        return f"{count} {word}{'' if count == 1 else 's'}{_of_one(unit)}"
+    digits = " ".join(cardinal(int(digit)) for digit in places)
+    return f"{int(whole):,} point {digits}{_many(unit)}"
 
 
 def _said(figure: _Figure, fine: bool) -> str:
