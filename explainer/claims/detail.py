@@ -54,6 +54,8 @@ class SecondLooks:
     """Items that moved by more than counts in one of those two answers and hold that one back."""
     left_fragile: str = ""
     """The one item without which the answer over all that can be used is not what it is."""
+    left_step: bool = False
+    """Those who stayed alone jump rather than drift, which holds back their answer only."""
     stayed_estimate: float | None = None
     stayed_low: float | None = None
     stayed_high: float | None = None

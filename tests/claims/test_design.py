@@ -177,6 +177,27 @@ def test_dropouts_that_read_otherwise_from_the_start(judged: Judge, one: One) ->
     assert "seem to have begun otherwise in y, so what is missing may be" in told(j)
 
 
+def test_that_those_who_stayed_jump_is_why_their_answer_is_another(
+    judged: Judge, one: One
+) -> None:
+    """Six jumped by game 10; two more drift, and neither was read every time."""
+    stay = {f"S{i}": (i / 3, i / 3 + 1 + i / 9, i / 3 + 7 - i / 9, i / 3 + 5, i / 3 + 5 + i / 9)
+            for i in range(6)}
+    gone = {"L0": (1.5, None, 7.5, 5.5, None), "L1": (0.0, 2.0, None, 5.3, 5.8)}
+    claim = one("{kind: trend, measure: y, over: games, direction: down}")
+    j = judged(claim, readings(stay | gone, (0, 5, 10, 20, 40)), head=head())
+    design = only(j).detail.design
+    assert (design.left_step, design.left_turns) == (True, True)
+    assert "Over those 6 balls alone, one jump fits better than a drift." in told(j)
+
+
+def test_who_began_just_alike_is_not_said_to_have_begun_otherwise(judged: Judge, one: One) -> None:
+    """All began at 0.3: an average of eight and one of three may differ in the last digit."""
+    stay = {f"S{i}": (0.3, 1.0 + i / 9, 2.0 + i / 7) for i in range(8)}
+    gone = {f"L{i}": (0.3, 1.2 + i / 9, None) for i in range(3)}
+    assert not only(judged(one(UP), readings(stay | gone), head=head())).detail.design.left_tied
+
+
 def test_that_the_one_apart_is_the_one_that_left_may_be_luck(judged: Judge, one: One) -> None:
     """One of nine lies apart, the others read alike: that it left is one in nine, so no reason;
     of two in ten it is one in 45.  A t test of them against no spread would say p < 0.001."""

@@ -83,6 +83,7 @@ def look(case: Case, verdict: Verdict) -> Found | None:
         or moved_there(stayed, verdict),
         "left_fragile": (whole.detail.fragile_item or "") if turns and whole.code == "cannot-tell"
         and "fragile" in whole.reasons and "fragile" not in verdict.reasons else "",
+        "left_step": turns and "step" in stayed.reasons and "step" not in verdict.reasons,
         "left_by": by if tied else "", "left_p": p if tied else None,
         "left_early": len(seen.leavers) if by != "change" else sum(
             int(seen.last[k] > 0) for k in seen.leavers),
@@ -292,10 +293,11 @@ def _otherwise(seen: _Followed) -> tuple[str, float]:
 def _apart(few: Floats, many: Floats) -> float:
     """Two-sided p that ``few`` come from where ``many`` do, with the spread of the many.
 
-    Where the many are all alike: how often those that lie apart are the few by luck.
+    Where the many are all alike: how often those that lie apart are all of the few by luck.
     """
     spread = float(many.std(ddof=1))
+    if np.ptp(many) == 0:
+        apart = int((few != many[0]).sum())
+        return math.comb(len(few), apart) / math.comb(len(few) + len(many), apart)
     gap = float(few.mean() - many.mean())
-    if spread <= 0:
-        return 1.0 if gap == 0 else 1 / math.comb(len(few) + len(many), len(few))
     return t_p(gap / spread / math.sqrt(1 / len(few) + 1 / len(many)), len(many) - 1)
