@@ -277,8 +277,7 @@ def _mean_name(data: OverUseData, n_items: int, phone: bool) -> str:
     """What stands at the end of the bold line: of whom it is the mean."""
     if phone:
         return "mean"
-    read = " read" if data.fewer else ""  # at some checkpoint nobody of a group may be
-    return f"mean, each {data.sorted_as}{read} once" if data.uneven else f"mean of {n_items}"
+    return f"mean, each {data.sorted_as} once" if data.uneven else f"mean of {n_items}"
 
 
 def _endings(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
@@ -268,6 +268,12 @@ class ShotSeriesData:
 LAST_THIRD = 40.0
 
 
+def _goes_one_way(boards: Sequence[float]) -> bool:
+    """Whether a path comes across with no more to and fro than half of how far it comes."""
+    ways = sum(abs(board - was) for was, board in pairwise(boards))
+    return ways <= 1.5 * abs(boards[-1] - boards[0])
+
+
 @dataclass(frozen=True)
 class PathLine:
     """A mean path over items, as far as all of them were read, with its simultaneous 95% band
@@ -285,12 +291,15 @@ class PathLine:
 
     @property
     def turns(self) -> bool:
-        """Whether that says anything: of three marks a path can turn at the middle one only, and
-        where a band tells nothing, at that mark or a neighbour's, the average may turn anywhere."""
+        """Whether that says anything: of three marks a path can turn at the middle one only, one
+        that goes to and fro turns more than once, and where a band tells nothing, at that mark or
+        a neighbour's, the average may turn anywhere."""
         if self.breakpoint is None or len(self.distance) <= 3:
             return False
         at = self.distance.index(self.breakpoint)
-        return not any(self.past_lane[at - 1 : at + 2])
+        there, back = self.board[: at + 1], self.board[at:]
+        return (_goes_one_way(there) and _goes_one_way(back)
+                and not any(self.past_lane[at - 1 : at + 2]))  # fmt: skip
 
     @property
     def past_lane(self) -> tuple[bool, ...]:
@@ -474,10 +483,10 @@ class LimitData:
     """Readings on people: ranked, and nobody passes or fails."""
     exact: bool = False
     """The study takes the readings as exact; without, a guard of 0 means that nobody knows."""
-    claimed: tuple[float | None, float | None] | None = None
-    """Another limit (at_least, at_most) that a claim holds these very readings to."""
-    counts_otherwise: bool = False
-    """By that limit another number of them passes, fails or is too close."""
+    claimed: tuple[tuple[float | None, float | None], ...] = ()
+    """Other limits (at_least, at_most) that claims hold these very readings to."""
+    otherwise: Counter[str] | None = None
+    """The calls by the first of them, where one counts otherwise than is drawn."""
     larger_u: bool = False
     """Another place of the study gives these readings a larger uncertainty than the figure does."""
     all_read: str = ""

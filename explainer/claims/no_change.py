@@ -43,7 +43,7 @@ class NoChangeDetail(MovedDetail):
     low90: float | None = published("90% range, low end", "claim")
     high90: float | None = published("90% range, high end", "claim")
     smallest_margin_shown: float | None = published(
-        "Smallest margin this data could show for the average", "claim"
+        "Smallest margin for the average, by the 90% range alone", "claim"
     )
 
 

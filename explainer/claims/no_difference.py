@@ -29,7 +29,7 @@ class NoDifferenceDetail(Detail):
     low90: float | None = published("90% range, low end", "claim")
     high90: float | None = published("90% range, high end", "claim")
     smallest_margin_shown: float | None = published(
-        "Smallest margin this data could show", "claim"
+        "Smallest margin, by the 90% range alone", "claim"
     )
     paired: bool = False
     n_a: int = 0

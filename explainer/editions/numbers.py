@@ -19,10 +19,12 @@ from explainer.study.thresholds import THRESHOLDS
 from explainer.units import LANE_EDGES, convert, short, singular
 from explainer.words.facts.claim import strong_line
 from explainer.words.facts.kind_facts import operand_name
+from explainer.words.facts.zone import limit_digits
 from explainer.words.language import language
 from explainer.words.phrases.somebody import of_somebody
 from explainer.words.quantity.numbers import (
     FINEST,
+    as_given,
     fixed,
     half_up,
     leading,
@@ -34,6 +36,7 @@ from explainer.words.quantity.numbers import (
     significant,
     telling,
     to_digits,
+    told_in,
     unit_in,
     unit_words,
 )
@@ -246,7 +249,7 @@ def claim_readings(verdict: Verdict, item: str) -> NumberTable | None:
     values = NumbersTable(
         heads, ("", verdict.unit, "", ""), tuple(("", r["value"], "", "") for r in rows)
     )
-    other = _other(values, 1, "reading", tuple(read), edges)
+    other = _other(values, 1, "reading", read, _other_place(values, 1, read, edges))
     return NumberTable(
         caption="Each reading against the limit",
         columns=heads,
@@ -310,10 +313,7 @@ def figure_table(
         strict=True,
     ))  # fmt: skip
     left = max(0, len(table.rows) - ROWS_SHOWN)
-    other = tuple(
-        _other(table, i, name, tuple(row[i] for row in rows), edges.get(table.columns[i], ()))
-        for i, name in enumerate(called)
-    )
+    other = _others(table, called, rows, edges)
     file = f"data/{figure_file(result.figure.id, files)}" if table.rows else ""
     return NumberTable(caption, heads, rows, numeric, left, other, file)
 
@@ -365,27 +365,54 @@ def _sided(value: float, told: str, edges: Iterable[float]) -> str:
     return told
 
 
+def _other_place(
+    table: NumbersTable, i: int, shown: Sequence[str], edges: Iterable[float] = ()
+) -> int:
+    """The last digit of a column in the other system of units: as sharp as the finest of the cells
+    shown, or what is read as less would stand there as more.  Readings stay on their side of
+    ``edges``, and one that lies at an edge is as sharp as that is told."""
+    unit, other = table.units[i], other_unit(table.units[i])
+    cells = [(row[i], text) for row, text in zip(table.rows, shown, strict=False)]
+    read = {v: text for v, text in cells if isinstance(v, int | float)}
+    if other is None or not read:
+        return 0
+    finest = max(len(text.partition(".")[2]) for text in read.values())
+    place = place_in(unit, other, -finest, list(read))
+    lines = [convert(edge, unit, other) for edge in edges]
+    sharp = [_sided(value, fixed(value, place), lines)
+             for value in (convert(v, unit, other) for v in read)]  # fmt: skip
+    guards = [high - low for low, high in pairwise(sorted(edges)) if high > low][:1]
+    sharp += [told_in(as_given(edge), unit, other, limit_digits(edge, unit, guards))
+              for edge in edges if edge in read]  # fmt: skip
+    return min(place, *(-len(text.partition(".")[2]) for text in sharp))
+
+
+def _others(
+    table: NumbersTable, names: Sequence[str], rows: Sequence[tuple[str, ...]],
+    edges: Mapping[str, Sequence[float]],
+) -> tuple[OtherSystem | None, ...]:
+    """The columns of a figure's table in the other system; those of one unit alike, or one reading
+    of a row would look like another in the next column."""
+    shown = list(zip(*rows, strict=True)) or [()] * len(names)
+    places: dict[str, int] = {}
+    for i, unit in enumerate(table.units):
+        place = _other_place(table, i, shown[i], edges.get(table.columns[i], ()))
+        places[unit] = min(places.get(unit, 0), place)
+    return tuple(_other(table, i, name, shown[i], places[table.units[i]])
+                 for i, name in enumerate(names))  # fmt: skip
+
+
 def _other(
-    table: NumbersTable, i: int, name: str, shown: tuple[str, ...], edges: Iterable[float] = ()
+    table: NumbersTable, i: int, name: str, shown: Sequence[str], place: int
 ) -> OtherSystem | None:
-    """A column in the other system of units, as sharp as the finest of the cells shown: each of
-    its cells, or what is read as less would stand there as more.  Readings stay on their side of
-    ``edges``."""
+    """A column in the other system of units, each of its cells to the digit ``place``."""
     unit = other_unit(table.units[i])
     if unit is None:
         return None
-    cells = [(row[i], text) for row, text in zip(table.rows, shown, strict=False)]
-    read = [(v, text) for v, text in cells if isinstance(v, int | float)]
-    finest = max((len(text.partition(".")[2]) for _, text in read), default=0)
-    place = place_in(table.units[i], unit, -finest, [v for v, _ in read])
-    lines = [convert(edge, table.units[i], unit) for edge in edges]
-    made = [convert(v, table.units[i], unit) for v, _ in read]
-    sided = (_sided(value, fixed(value, place), lines) for value in made)
-    place = min((place, *(-len(text.partition(".")[2]) for text in sided)))
     told = tuple(
         fixed(convert(v, table.units[i], unit), place).trimmed() if isinstance(v, int | float)
         else text
-        for v, text in cells
+        for v, text in zip((row[i] for row in table.rows), shown, strict=False)
     )
     return OtherSystem(system_of(table.units[i]), f"{name} ({short(unit)})", told)
 

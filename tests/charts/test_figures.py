@@ -292,7 +292,8 @@ def test_a_phone_says_of_each_path_where_it_turns(
 ) -> None:
     result, words = samples.CASES["ball-paths"]["two"]
     lines = tuple(
-        replace(line, breakpoint=at, distance=line.distance[:marks], board=line.board[:marks],
+        replace(line, breakpoint=at, distance=line.distance[:marks],
+                board=tuple(20 - abs(mark - (at or 0)) / 5 for mark in line.distance[:marks]),
                 low=line.low[:marks], high=line.high[:marks])
         for line, at in zip(result.data.lines, turns, strict=True)
     )  # fmt: skip

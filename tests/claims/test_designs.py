@@ -137,7 +137,7 @@ def test_a_link_that_is_none_inside_the_groups_names_that_as_its_catch(
     v = verdict(j)
     assert (v.code, v.detail.groups_other) == ("cannot-tell", True) and "groups" in v.reasons
     words = say(j).claims["c"]
-    assert "there is a catch: one verdict over all, another inside one kind" in words.says
+    assert "there is a catch: one verdict over all, another with the kind held alike" in words.says
     assert ("Over all the balls at once the range gives one verdict, and with the model held alike "
             "another.") in " ".join(words.because), words.because  # fmt: skip
     few = judged(claim, two_models(0, 1, 2), head=MODELS)

@@ -16,6 +16,8 @@ from explainer.editions.numbers import (
     figure_table,
     threshold_rows,
 )
+from explainer.words.facts.zone import limits_told
+from explainer.words.quantity.systems import pieces
 from explainer.words.said import FigureWords
 from explainer.words.say import say
 from explainer.words.script.talk_of_study import say_script
@@ -491,6 +493,46 @@ def test_an_average_path_does_not_turn_where_another_ball_joins_it(judged: Judge
     assert "drawn only where all of its paths were read" in words.looking_at
 
 
+@pytest.mark.parametrize(("boards", "turns"), [
+    ((10.0, 12.0, 14.0, 16.0, 14.0, 11.0, 8.0), True),
+    ((10.0, 12.0, 11.7, 16.0, 14.0, 14.2, 8.0), True),  # a little to and fro is the reading's
+    ((14.3, 15.0, 14.2, 15.1, 10.2, 11.6, 10.0), False),
+])  # fmt: skip
+def test_a_path_that_goes_to_and_fro_has_no_place_where_it_turns(
+    judged: Judge, boards: tuple[float, ...], turns: bool
+) -> None:
+    frame = pd.DataFrame([(ball, 10 * k, board) for ball in ("K1", "K2")
+                          for k, board in enumerate(boards)],
+                         columns=["ball", "distance", "x"])  # fmt: skip
+    words = told(judged, "kind: ball-paths, board: x", frame, NO_USE)
+    assert ("turns about 30 feet down" in words.shows) is turns
+    assert ("hook" in words.how_to_read) is turns and ("turn" in words.cannot_show) is turns
+
+
+@pytest.mark.parametrize("u", [0, 0.02, 0.2])
+def test_a_reading_in_the_other_system_is_as_sharp_as_its_limit_and_as_its_neighbors(
+    judged: Judge, u: float
+) -> None:
+    """12 boards are 32.43 cm beside 14, which are 37.84, and at a limit of 12 no 32.4."""
+    frame = pd.DataFrame([(f"B{i}", games, x) for i, xs in enumerate(((12, 14.0), (14, 13.5)))
+                          for games, x in zip((0, 10), xs, strict=True)],
+                         columns=["ball", "games", "x"])  # fmt: skip
+    head = HEAD.replace("unit: microinch, repeatability_sd: 0.001", "unit: board")
+    head = head.partition("  y:")[0]
+    more = ("figures:\n  - {id: f, kind: over-use, table: t, y: x}\n"
+            "  - {id: g, kind: limit, table: t, y: x, at: 0, at_least: 12"
+            + (f", u: {u}" if u else "") + "}\n")  # fmt: skip
+    claim = "  - {id: c, report_says: Y., plainly: Y., test: {kind: not-testable, because: no}}\n"
+    made = judged(claim, frame, head=head, more=more)
+    use, limit = (figure_table(result, "", {}) for result in made.figures)
+    cells = [o.cells for o in use.other if o is not None]
+    assert len({len(c.partition(".")[2]) for column in cells[:2] for c in column}) == 1
+    told = say(made, "viewer").figures["g"]
+    edge = next(piece.other.split()[0] for piece in pieces(told.description, limits_told(made))
+                if piece.text == "12 boards")  # fmt: skip
+    assert edge in next(o.cells for o in limit.other if o is not None)
+
+
 def test_paths_with_no_mark_in_common_have_no_average(judged: Judge) -> None:
     words = told(judged, "kind: ball-paths, board: x", followed({"K1": (10, 30), "K2": (20, 40)}),
                  NO_USE)  # fmt: skip
@@ -544,7 +586,12 @@ def test_another_limit_counts_otherwise_only_where_it_does(
     frame = pd.DataFrame({"ball": list("abc"), "x": [40.0, 45.0, 61.0]})
     figure, claim = limited(low, "at_least: 40.5, u: 0")
     words = told(judged, figure, frame, NO_USE, claim)
-    assert ("so its count is another" in words.shows) is otherwise
+    assert words.shows.endswith("by another limit, 40.5 microinches or more: by that, 2 pass, "
+                                "1 misses it.") is otherwise  # fmt: skip
+    _, more = limited(low, "at_least: 70, u: 0")
+    many = told(judged, figure, frame, NO_USE, claim + more.replace("id: c", "id: d"))
+    assert "limits, 40.5 microinches or more and 70 microinches or more, and count" in many.shows \
+        or "limits, 70 microinches or more and 40.5 microinches or more, and count" in many.shows
 
 
 @pytest.mark.parametrize(

@@ -180,7 +180,7 @@ def test_means_by_model_say_so_where_models_are_alike_at_the_ends_alone(judged) 
     gap = ((50, 42.0, 40.2, 40.0), (51, 43.2, 41.3, 41.0), (52, None, 42.0, 42.2),
            (49, 40.8, 39.1, 39.0))  # fmt: skip
     figure = judged(CLAIM, lines(*gap), more=FIGURE % "", head=IN_MODELS).figures[0]
-    assert figure.table.rows[-1][0].endswith("each group read counted once")
+    assert figure.table.rows[-1][0].endswith("each group counted once")
     assert figure.data.means[1].mean == pytest.approx((42.0 + (43.2 + 40.8) / 2) / 2)
     whole = judged(CLAIM, lines(*EARLY), more=FIGURE % "", head=IN_MODELS).figures[0]
     assert whole.table.rows[-1][0] == "mean"

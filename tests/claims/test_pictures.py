@@ -127,6 +127,21 @@ def test_a_rate_is_rounded_from_its_counts():
     assert rates["W3", "long"] == 28.75
 
 
+def test_bowlers_who_come_out_alike_leave_no_less_open_than_their_shots(judged):
+    """5, 5, 5 and 6 of 10: by the bowlers 45 to 60%, and 21 in 40 by Wilson 37.5 to 67.1%."""
+    frame = pd.DataFrame([(f"B{i}", oil, made, 10) for oil in ("long", "short")
+                          for i, made in enumerate((5, 5, 5, 6))],
+                         columns=["bowler", "oil", "strikes", "shots"])  # fmt: skip
+    more = ("figures:\n  - {id: f, kind: rates, table: t, successes: strikes, attempts: shots, "
+            "by: oil}\n")  # fmt: skip
+    claim = "  - {id: c, report_says: Y., plainly: Y., test: {kind: not-testable, because: no}}\n"
+    head = "title: A test\nquestion: Does it?\ninvented: yes\ntested: {each: bowler}\n"
+    judgement = judged(claim, frame, head=head, more=more)
+    for rate in judgement.figure("f").data.pooled:
+        assert (rate.low, rate.high) == pytest.approx((0.3750, 0.6706), abs=1e-4)
+    assert "going by the bowlers and the shots" in say(judgement).figures["f"].note
+
+
 @pytest.mark.parametrize(("tries", "low", "high", "goes_by"), [
     (100, 0.0892, 0.9108, "going by the bowlers"),
     # Somebody else each time: Wilson's range, of 2 in 4.

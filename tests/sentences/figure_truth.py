@@ -381,6 +381,7 @@ def _groups(truth: FigureTruth, found: Found, world: World, figure: dict[str, An
     low, high = is_.get("rng", (None, None))
     so["small"] = None not in (low, high) and max(-low, high) <= is_["margin"]
     so["notsmall"] = not so["small"]
+    so["shortof"] = so["notsmall"] and abs(is_.get("est", np.inf)) < is_["margin"]
     frame = frame_of(world)
     at = frame[frame["games"] == figure["at"]].dropna(subset=[figure["y"]])
     means = at.groupby(["model", world.each])[figure["y"]].mean().groupby("model").mean()
@@ -496,12 +497,16 @@ def _limit(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
     so["allmeet"], so["allmiss"] = bool(meet.all()), not meet.any()
     so["both"], so["oneside"] = "at_most" in figure, "at_most" not in figure
     is_["most"] = most
-    # Another limit that a claim of the study holds the same readings to, and none this one.
-    held = [(c.get("at_least"), c.get("at_most")) for c in alike]
+    # The other limits that claims of the study hold the same readings to.
     mine = (figure["at_least"], figure.get("at_most"))
-    so["notasclaimed"] = bool(held) and mine not in held
-    so["asclaimed"] = not so["notasclaimed"]
-    so["countsother"] = any(counted(*other) != (passes, fails) for other in held)
+    held = {(c.get("at_least"), c.get("at_most")) for c in alike} - {mine}
+    so["notasclaimed"], so["asclaimed"] = bool(held), not held
+    other = next((c for c in (counted(*h) for h in held) if c != (passes, fails)), None)
+    so["countsother"], so["one"], so["more"] = other is not None, len(held) == 1, len(held) > 1
+    met, missed = other or (0, 0)
+    is_ |= {"omet": met, "omissed": missed, "oclose": len(values) - met - missed}
+    so |= {"omet": met > 0, "onotmet": not met, "omissed": missed > 0, "onotmissed": not missed,
+           "oclose": is_["oclose"] > 0, "onotclose": not is_["oclose"]}  # fmt: skip
     so["overlap"] = most < float("inf") and most - limit < 2 * guard
     so["apart"] = not so["overlap"]
     is_ |= {"limit": limit, "guard": guard, "passes": passes, "fails": fails, "n": len(values),

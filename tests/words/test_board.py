@@ -97,7 +97,7 @@ def test_the_headline_says_none_where_none_is_settled(made):
                                                 "answered_told": "two"}, about="head")
             for open_, first, answered in ((True, True, False), (True, False, False),
                                            (False, True, True), (True, True, True))]  # fmt: skip
-    assert said == ["none of it is settled", "one claim stays open",
+    assert said == ["none of it is settled", "one claim stays open, two more are answered",
                     "two claims are answered", "two claims are answered"]  # fmt: skip
 
 

@@ -287,6 +287,12 @@ def test_a_path_of_several_readings_is_called_an_average(
     assert "more than one reading at a mark" in words_of(made, "ball-paths").looking_at
 
 
+def turned_at(line: p.PathLine, feet: float | None) -> p.PathLine:
+    """The same line, going out to one board at ``feet`` and back from there."""
+    boards = tuple(20.0 - abs(mark - (feet or 0.0)) / 5 for mark in line.distance)
+    return replace(line, breakpoint=feet, board=boards)
+
+
 @pytest.mark.parametrize(("turns", "says"), [
     ({"60": 45.0}, "The path at game 60 turns about 45 feet down."),
     ({"0": 40.0, "60": 40.0}, "Both paths turn about 40 feet down."),
@@ -297,7 +303,7 @@ def test_it_says_whose_path_turns(
     made: SimpleNamespace, monkeypatch: pytest.MonkeyPatch, turns: dict[str, float], says: str
 ) -> None:
     drawn = ball_paths()[0]
-    lines = tuple(replace(line, breakpoint=turns.get(line.name)) for line in drawn.lines)
+    lines = tuple(turned_at(line, turns.get(line.name)) for line in drawn.lines)
     monkeypatch.setitem(DATA, "ball-paths", lambda: (replace(drawn, lines=lines), ()))
     words = words_of(made, "ball-paths")
     assert says in words.shows
@@ -310,12 +316,13 @@ def test_of_three_marks_a_path_can_turn_at_one_only_which_says_nothing(
     made: SimpleNamespace, monkeypatch: pytest.MonkeyPatch, marks: int, turns: bool
 ) -> None:
     drawn = ball_paths()[0]
-    lines = tuple(replace(line, distance=line.distance[:marks], board=line.board[:marks],
-                          low=line.low[:marks], high=line.high[:marks], breakpoint=30.0)
+    feet = drawn.lines[0].distance[marks - 2]
+    lines = tuple(turned_at(replace(line, distance=line.distance[:marks], low=line.low[:marks],
+                                    high=line.high[:marks]), feet)
                   for line in drawn.lines)  # fmt: skip
     monkeypatch.setitem(DATA, "ball-paths", lambda: (replace(drawn, lines=lines), ()))
     words = words_of(made, "ball-paths")
-    assert ("turn about 30 feet down" in words.shows) is turns
+    assert (f"turn about {feet:g} feet down" in words.shows) is turns
     assert ("turn is" in words.cannot_show) is turns
 
 

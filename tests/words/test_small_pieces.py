@@ -12,14 +12,14 @@ from typing import Any
 import pytest
 
 from explainer.claims.verdict import NumbersTable, Strip
-from explainer.editions.numbers import _edges, _exact, _other, _sided
+from explainer.editions.numbers import _edges, _exact, _other, _other_place, _sided
 from explainer.study.description.sources import Measure
 from explainer.words.facts.comparatives import word
 from explainer.words.facts.figure_sizes import at_most
 from explainer.words.facts.items import PEOPLE, pronouns, side
 from explainer.words.facts.kinds import link_told
 from explainer.words.facts.relations import in_steps, meets, relations
-from explainer.words.facts.zone import _digits, left_between, reaching, uncalled
+from explainer.words.facts.zone import left_between, limit_digits, reaching, uncalled
 from explainer.words.quantity.everyday import Clause, fitted
 from explainer.words.quantity.numbers import as_given, bare, telling, told_apart
 from explainer.words.quantity.sizes import Sized, alike, gap_unit, level, per_step, with_unit
@@ -119,7 +119,7 @@ def test_a_zone_lies_about_its_limit_in_the_other_system_too(
 ) -> None:
     """Limits of 7.62 and 7.65 mm had a zone to 7.6325 and one from 7.6329, each 0.0125 wide."""
     guard = reaching(1.6448536 * u, (low, high))
-    limits = {(as_given(v), unit): _digits(v, unit, [1.6448536 * u]) for v in (low, high)}
+    limits = {(as_given(v), unit): limit_digits(v, unit, [1.6448536 * u]) for v in (low, high)}
     ends = [uncalled(limit, guard, unit) for limit in (low, high)]
     said = put("{} and {}, {} to {} and {} to {}, {} left", bare(as_given(low), unit),
                bare(as_given(high), unit), *ends[0], *ends[1],
@@ -158,7 +158,8 @@ def test_a_reading_of_a_table_stays_on_its_side_of_a_zone_in_both_systems() -> N
     """7.6327 mm passes between zones that end at 7.6325 and 7.6329: told as 7.633, it would not."""
     edges = _edges((0.3, 0.301), 0.000493456)
     table = NumbersTable(("ball", "width"), ("", "inch"), (("a", 0.3005), ("b", 0.2998)))
-    other = _other(table, 1, "width", ("0.3005", "0.2998"), edges)
+    shown = ("0.3005", "0.2998")
+    other = _other(table, 1, "width", shown, _other_place(table, 1, shown, edges))
     assert other is not None
     assert other.cells == ("7.6327", "7.6149")
     assert _sided(0.3004934, "0.3005", edges) == "0.30049"

@@ -37,7 +37,7 @@ def picture(study: Study, figure: Limit, verdicts: Sequence[Verdict]) -> FigureR
     given = given_u(study, table, figure.y, figure.at, "mean")
     data = LimitData(
         tuple(readings), low, high, guard, table.people, exact=u == 0.0, claimed=claimed,
-        counts_otherwise=otherwise,
+        otherwise=otherwise,
         larger_u=figure.u is not None and given is not None and given > figure.u,
         all_read=all_read([r.value for r in readings], low, high),
     )
@@ -91,21 +91,22 @@ def _claim(
 def _claimed(
     figure: Limit, limits: tuple[float | None, float | None], table: str,
     verdicts: Sequence[Verdict], counts: Counter[str],
-) -> tuple[tuple[float | None, float | None] | None, bool]:  # fmt: skip
-    """Another limit that a claim holds the same readings to, and whether its calls are not
-    ``counts``: a reader who sees both counts has to be told why; first one that counts otherwise.
-    """
-    others = [
-        ((part.test.at_least, part.test.at_most),
-         Counter(call["call"] for call in part.extra["items"]) != counts)
+) -> tuple[tuple[tuple[float | None, float | None], ...], Counter[str] | None]:  # fmt: skip
+    """The other limits that claims hold the same readings to, and the calls by the first of them:
+    a reader who sees two counts has to be told why.  First one that does not give ``counts``, and
+    no calls where all do."""
+    others = {
+        (part.test.at_least, part.test.at_most): Counter(
+            call["call"] for call in part.extra["items"])
         for v in verdicts for part in v.each
         if isinstance(part.test, LimitTest) and part.table == table and part.extra["items"]
         and part.test.take == "mean" and part.test.measure == figure.y
         and figure.at in (part.test.at, getattr(part.detail, "judged_at", None))
-    ]  # fmt: skip
-    if any(held == limits for held, _ in others):
-        return None, False
-    return max(others, key=lambda other: other[1], default=(None, False))
+        and (part.test.at_least, part.test.at_most) != limits
+    }  # fmt: skip
+    told = sorted(others, key=lambda other: others[other] == counts)
+    first = others[told[0]] if told else counts
+    return tuple(told), None if first == counts else first
 
 
 def _called(study: Study, figure: Limit, limits: tuple[float | None, float | None]) -> Called:

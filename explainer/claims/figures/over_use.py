@@ -282,5 +282,5 @@ def _mean_told(data: OverUseData) -> str:
     if data.fewer:
         told.append("of fewer where some were not read")
     if data.uneven_between:
-        told.append("each group read counted once" if data.fewer else "each group counted once")
+        told.append("each group counted once")
     return ", ".join(told)

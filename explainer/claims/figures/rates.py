@@ -97,12 +97,14 @@ def _rate(name: str, successes: float, attempts: float) -> Rate:
 
 
 def _range(rate: Rate, each: Sequence[Sequence[float]], once: bool) -> Rate:
-    """With the range of the rate that all of them come to: over attempts, or over them."""
-    if once:
-        wide = stats.wilson(rate.successes, rate.attempts)
-        low, high = (wide.low, wide.high) if isinstance(wide, Interval) else (None, None)
-    else:
-        low, high = ends(stats.of_people([s for s, _ in each], [n for _, n in each]))
+    """With the range of the rate that all of them come to: over attempts, or over them, and then no
+    narrower than so many attempts alone leave it, since few may come out alike by luck."""
+    wide = stats.wilson(rate.successes, rate.attempts)
+    low, high = (wide.low, wide.high) if isinstance(wide, Interval) else (None, None)
+    if not once:
+        least, most = ends(stats.of_people([s for s, _ in each], [n for _, n in each]))
+        low = None if low is None or least is None else min(low, least)
+        high = None if high is None or most is None else max(high, most)
     return replace(rate, low=low, high=high)
 
 

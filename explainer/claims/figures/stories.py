@@ -59,6 +59,10 @@ class Story:
     not know its gauge, or the readings were taken off a chart."""
     strayed: float | None = None
     """Its reading in between that lies farthest from where it began, where it ended there, too."""
+    strayed_too: float | None = None
+    """One in between that lies as far the other way."""
+    against: int = 0
+    """How many of the others went the other way."""
 
     @property
     def change(self) -> float:
@@ -101,7 +105,8 @@ def stories(study: Study, figure: AnyFigure) -> tuple[Story, ...]:
         found.append(Story(
             str(item), name, float(cells.uses[first]), float(cells.uses[last]),
             float(cells.values[row, first]), float(cells.values[row, last]),
-            len(rest), int(past.sum()), seen, _strayed(cells.values[row, here]),
+            len(rest), int(past.sum()), seen, *_strayed(cells.values[row, here]),
+            against=int((rest * np.sign(own) < -HAIR).sum()),
         ))  # fmt: skip
     return tuple(found)
 
@@ -114,11 +119,15 @@ def _where_both(cells: Grid, beside: Grid) -> Grid:
     return replace(cells, values=np.where(kept, cells.values, np.nan))
 
 
-def _strayed(read: evidence.Floats) -> float | None:
-    """How far readings went in between that begin and end alike; None where they stayed there."""
-    farthest = read[np.argmax(abs(read - read[0]))]
-    back = abs(read[-1] - read[0]) <= HAIR
-    return float(farthest) if back and abs(farthest - read[0]) > HAIR else None
+def _strayed(read: evidence.Floats) -> tuple[float | None, float | None]:
+    """How far readings went in between that begin and end alike, and where they went as far the
+    other way as well; None where they did not."""
+    away = read - read[0]
+    if abs(away[-1]) > HAIR or abs(away).max() <= HAIR:
+        return None, None
+    farthest = read[np.argmax(abs(away))]
+    other = read[np.argmin(abs(read + farthest - 2 * read[0]))]
+    return float(farthest), float(other) if abs(other + farthest - 2 * read[0]) <= HAIR else None
 
 
 # Item by item along a figure, as a person goes through a table: what each did, told by the gauge.

@@ -71,7 +71,7 @@ NAMES = """
     chosen_apart chosen_by chosen_declared chosen_end chosen_found chosen_holds chosen_who
     confounded_with confounded_within confounder confounder_a confounder_b confounder_then cut_end
     cut_many cut_piled cut_share cut_two excluded exclusion_turns falls_back left left_many
-    left_by left_early left_filled left_fragile left_in left_moved left_tied left_turns
+    left_by left_early left_filled left_fragile left_in left_moved left_step left_tied left_turns
     operators_apart shared shared_from stayed stayed_all stayed_answer stayed_none turn_a
     turn_answer turn_b turn_by turn_decides turn_even turn_ones turn_others unequal unequal_answer
     unequal_from unequal_to unshared whole whole_answer with_answer with_moved
@@ -97,6 +97,7 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
         "left_early": tally(d.left_early, item),
         "left_moved": the_ones(item, d.left_moved, study, table),
         "left_fragile": named(item, d.left_fragile) if d.left_fragile else "",
+        "left_step": d.left_step,
         "with_moved": the_ones(item, d.with_moved, study, table),
         "stayed": tally(d.stayed, item),
         "stayed_all": tally(d.stayed_all, item) if d.stayed_all else "",

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from itertools import pairwise
 from typing import Any
 
 from explainer import units
@@ -380,7 +381,9 @@ def _shot_series(result: FigureResult, study: Study, table: Table, found: Found)
         **measure_of(study, figure.y, sized.sign or -1),
         **ends_of([s.y for s in shots], unit),
         "shot": order, "shots": plural_of(order), "n_shots": tally(len(shots), order),
-        "run": 0 if many else data.run, "many": many,
+        "run": 0 if many else data.run, "many": many, "jumpy": _jumpy(data),
+        "bars": max((len(s.runs) + (s.first_mean is not None) + (s.last_mean is not None)
+                     for s in data.series), default=0),
         "crowded": any(len(series.shots) > SHOTS for series in data.series),
         "runs": str(runs[0]) if len(set(runs)) == 1 else f"{min(runs)} to {max(runs)}",
         "small": _adds_up_to_little(data, sized, study.measure(figure.y).matters_from),
@@ -398,6 +401,13 @@ def _shot_series(result: FigureResult, study: Study, table: Table, found: Found)
         "ends_last": ends_["last"] if ends_ else None, "ends_change": change.rough,
         "ends_lower": ways.moves(change.sign or -1)["lower"],
     }  # fmt: skip
+
+
+def _jumpy(data: ShotSeriesData) -> bool:
+    """Whether one shot says little of the way they go: of all steps from one to the next that are
+    any, more than one in four goes against that of its series."""
+    ways = [[b.y > a.y for a, b in pairwise(s.shots) if b.y != a.y] for s in data.series]
+    return sum(min(map(way.count, (True, False))) for way in ways) > sum(map(len, ways)) / 4
 
 
 def _adds_up_to_little(data: ShotSeriesData, drift: Sized, matters: float | None) -> bool:
@@ -445,6 +455,8 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
         "a": a, "b": b, "gap": sized.size if gap else None, "range_unit": sized.range_unit,
         "range": sized.range, "crosses": sized.crosses, "ranged": sized.ranged,
         "small": fits_margin(sized, matters),
+        "short_of": matters is not None and sized.value is not None and abs(sized.value) < matters
+        and not fits_margin(sized, matters),
         "apart": ahead(sized, a, b, ways.word(study.measure(figure.y), study.term(figure.y), 1)),
         "balls_compared": tally(gap["n_items"] if gap else 0, item_word(study, table)),
         "in_both": gap is not None and gap["n_items"] < len(
@@ -505,7 +517,8 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
         "uneven": data.uneven_weights,
         "barred": barred(
             [r.low for r in data.pooled], "uprights: likely range of the total, "
-            + ("if all the tries are alike" if data.once else f"going by the {plural_of(who)}"),
+            + ("if all the tries are alike" if data.once else
+               f"going by the {plural_of(who)} and the {figure.attempts.replace('_', ' ')}"),
         ),
         "all_barred": all(r.low is not None for r in data.pooled), "by_tries": data.once,
     }  # fmt: skip

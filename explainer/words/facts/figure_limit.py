@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import Any
 
 from explainer.claims.evidence import Checkpoint
@@ -23,6 +24,7 @@ from explainer.words.facts.items import (
 from explainer.words.facts.zone import left_between, reaching, uncalled
 from explainer.words.quantity.sizes import (
     gap_unit,
+    listed,
     set_level,
     set_range,
     with_unit,
@@ -81,7 +83,7 @@ def limit_facts(result: FigureResult, study: Study, table: Table, found: Found) 
     figure, data = result.figure, result.data
     assert isinstance(figure, f.Limit)
     unit = study.measure(figure.y).unit
-    calls = found.get("calls", {})
+    calls, other = found.get("calls", {}), data.otherwise or Counter()
     item = item_word(study, table)
     by_call = {
         call: [r.item for r in data.readings if r.call == call]
@@ -94,9 +96,11 @@ def limit_facts(result: FigureResult, study: Study, table: Table, found: Found) 
         **measure_of(study, figure.y, 1), **ends_of([r.value for r in data.readings], unit),
         "limit": set_range(calls["limit"], calls["upper"], unit) if "upper" in calls
         else set_level(calls["limit"], unit) if calls.get("limit") is not None else None,
-        "claimed_otherwise": _limit_told(data.claimed, unit),
+        "claimed_otherwise": listed([_limit_told(limits, unit) for limits in data.claimed]),
+        "claimed_many": len(data.claimed) > 1, "other_passes": other["pass"],
+        "other_fails": other["fail"], "other_close": other["too-close"],
         "held_to": _limit_told((data.at_least, data.at_most), unit),
-        "counts_otherwise": data.counts_otherwise, "larger_u": data.larger_u,
+        "counts_otherwise": data.otherwise is not None, "larger_u": data.larger_u,
         "two_sided": "upper" in calls, "when": _when(table, figure.y, figure.at),
         "at_least": calls.get("side") == "at least", "off_chart": bool(table.reading_error),
         "all_read": data.all_read, "left_out": len(table.items) - result.n_items,

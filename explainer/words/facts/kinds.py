@@ -466,7 +466,7 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
 
 @tells(
     "all_read at_least exact extreme last close failed fails guard guard_bare larger_u limit "
-    "limit_side none_meets on_limit passed passes term two_sided unit unsure when unread"
+    "limit_side none_meets on_limit passed passes right_in term two_sided unit unsure when unread"
 )
 def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """limit."""
@@ -495,6 +495,10 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
         "unsure": the_ones(item, by_call["too-close"], study, table),
         "passed": the_ones(item, by_call["pass"], study, table),
         "none_meets": test.meets == "none", "exact": d.u == 0.0, "larger_u": d.larger_u,
+        # Between two limits that are near one another either may be missed.
+        "right_in": min([95, *(
+            int(100 * (r["p_conform"] if r["call"] == "pass" else 1 - r["p_conform"]) + 0.5)
+            for r in d.items or () if r["call"] != "too-close" and r["p_conform"] is not None)]),
         "guard": exact(guard, gap_unit(unit)) if guard else None,
         "guard_bare": Sized(guard, None, None, unit).rough_bare if guard else None,
         "when": at_point(table, when) if when is not None else "", "last": test.at is None,

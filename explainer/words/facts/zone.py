@@ -96,7 +96,7 @@ def limits_told(judgement: Judgement) -> Limits:
         guards = _guards(judgement, measure)
         for edge in (limit.at_least, limit.at_most):
             if edge is not None:
-                found[as_given(edge), unit] = _digits(edge, unit, guards)
+                found[as_given(edge), unit] = limit_digits(edge, unit, guards)
     if zone is not None:
         for mark in zone.marks:
             found.setdefault((as_given(mark), canonical(zone.unit)), LEAST)
@@ -116,7 +116,7 @@ def _guards(judgement: Judgement, measure: str) -> list[float]:
     ]  # fmt: skip
 
 
-def _digits(edge: float, unit: str, guards: Sequence[float]) -> int:
+def limit_digits(edge: float, unit: str, guards: Sequence[float]) -> int:
     """The digits of a limit in the other system: as fine as the zones about it are told there."""
     other = other_unit(unit)
     size = 0.0 if other is None else abs(convert(edge, unit, other))

@@ -258,6 +258,9 @@ def _story(
         "fell": told.change < 0, "rose": told.change > 0,
         "strayed": "" if told.strayed is None else bare(strayed, measure.unit),
         "strayed_up": told.strayed is not None and told.strayed > told.start,
+        "strayed_too": "" if told.strayed_too is None else bare(
+            told_apart(told.end, told.strayed_too, place)[1], measure.unit),
+        "against": told.against,
         "level": told.start == told.end, "within": "" if (told.first, told.last) == ends
         else f" from {past(table, told.first)} to {past(table, told.last)}",
         "others": told.others, "further": told.further, "items": plural_of(table.item),

@@ -11,7 +11,7 @@ from typing import Any
 
 from explainer.claims.figures.pair import pairs
 from explainer.claims.kinds import backed_though_small, kind_of, testable
-from explainer.claims.rules import falls_short, strongest_backed
+from explainer.claims.rules import FEW, falls_short, strongest_backed
 from explainer.claims.verdict import UNANSWERED, Judgement, OpenQuestion, Verdict
 from explainer.study.model import Study, Table
 from explainer.words.facts.items import item_word
@@ -310,11 +310,12 @@ def long(
         for v in key
     ]
     rest = [brief(teller, v, facts[v.claim.id], "long") for v in others]
-    # A hint at others is what is found of items in general, and not of one or of these alone.
-    hints = [v for v in judgement.verdicts
-             if kind_of(v).general and not (v.n_items == 1 or v.detail.one_item)
-             and v.code not in UNANSWERED]  # fmt: skip
-    hinted = listed([plural_of(item) for item in _rested_on(judgement.study, known, hints)])
+    # A hint at others is what is found of items in general, of more than a few of them, and not
+    # where anything is found that is about these alone.
+    found_so = [v for v in judgement.verdicts if v.code not in UNANSWERED]
+    wide = all(kind_of(v).general and v.n_items > FEW and not v.detail.one_item for v in found_so)
+    hinted = listed([plural_of(item) for item in _rested_on(judgement.study, known, found_so)]
+                    if wide else [])
     kinds = {v.test.kind for v in judgement.verdicts}
     levels = {"association", "tracks-within"} <= kinds
     open_ = next(
@@ -324,6 +325,7 @@ def long(
     settle = {} if open_ is None else {
         "settle": claims[open_].settle, "clause": facts[open_]["clause"],
     }  # fmt: skip
+    more_asked = count_words(len(asked)).capitalize() if len(asked) > 1 else ""
     said = [
         Clause(1, tell("long.opening"), paragraph=0),
         *(Clause(1, text, paragraph=0) for text in _of_others(teller, judgement, known, key)),
@@ -343,7 +345,8 @@ def long(
         Clause(
             2, said_chain, paragraph=4, brief="".join(_weak_link(teller, judgement, known, facts))
         ),
-        Clause(6, tell("long.open", asks=asked[0][0]) if asked and not said_chain else "", 4),
+        Clause(6, tell("long.open", asks=asked[0][0], more_asked=more_asked)
+               if asked and not said_chain else "", 4),
         Clause(1, tell("long.closing", hints=hinted), paragraph=4),
     ]
     return fitted(said, 2 * _rate(judgement))
