@@ -175,8 +175,8 @@ def test_past_the_data_nobody_is_said_to_have_been_read_last(
     words = say(judgement, audience)
     assert "measured at up to 2 checkpoints, from" in words.tested
     told = " ".join(words.claims[v.claim.id].says for v in judgement.verdicts)
-    assert "balls were last read" not in told and "none of the 4 balls has a later" in told
-    assert "None of the 4 balls was read past 10 games" in told
+    assert "balls were last read" not in told and "nobody read any of the 4 balls later" in told
+    assert "Nobody read any of the 4 balls past 10 games" in told
     for v in judgement.verdicts:
         assert v.n_items and not v.n_rows
         assert not [n for n, _ in claim_numbers(v, "ball", judgement.study) if "rests on" in n]

@@ -65,7 +65,7 @@ PRINTED = ("sheet", "card", "page", "explainer", "alone", "stills", "cards")
 SPOKEN = ("script.md", "shorts.md", "captions.vtt", "captions-8-minutes.vtt")
 
 NUMBER = re.compile(r"[−-]?\d(?:[\d,]*\d)?(?:\.\d+)?")
-OUTWARDS = re.compile(r"\b(?:leaves|lies outside|read past) [−\d]")
+OUTWARDS = re.compile(r"\b(?:leaves|lies outside|balls past) [−\d]")
 SIZE = re.compile(
     r"(?<!every )(?<!per )\b(?!every|per|the|same|few|in|of)([\d.,]+|[a-z-]+)"
     r" (?:boards?|microinch(?:es)?|µin|cm|mm|µm|inch(?:es)?)\b"

@@ -229,6 +229,7 @@ def _so(t: Truth) -> Mapping[str, bool]:
         "nopinch": t.more.get("good") == t.more.get("poor"),
         "undergood": r[1] < t.more.get("good", 0.0),
         "notundergood": r[1] >= t.more.get("good", 0.0),
+        "pastgood": r[0] > t.more.get("good", 0.0), "reachesgood": r[0] <= t.more.get("good", 0.0),
         "over": value > 1, "notover": value <= 1, "mostsure": r[0] >= 0.8,
         "halfsure": r[0] > 0.5, "nothalf": r[0] <= 0.5,
         "gone": t.more.get("before", 1.0) < 0.2, "notgone": t.more.get("before", 1.0) > 1e-5,

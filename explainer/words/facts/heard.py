@@ -125,7 +125,8 @@ def _way(verdict: Verdict, study: Study, table: Table | None, unit: str) -> tupl
     word = ways.word(study.measure(x), study.term(x), way)
     told, scale = told_unit(gap_unit(study.measure(x).unit), study)
     if told in ("percentage point", "percent"):
-        return way * size, f"a {item} that went all the way to {word.alone}"
+        went = plain(size * scale, told)
+        return way * size, f"a {item} that went {went} towards {word.alone}"
     got = f"got {plain(size * scale, told)} {word.alone}"
     got = f"ended up with {plain(size * scale, told)} {word.alone}" if word.noun else got
     return way * size, f"a {item} that {got}"

@@ -437,7 +437,7 @@ def _each_way(d: BreakInDetail, n: int) -> str:
 
 @tells(
     "detects good marginal mdd mdd_bare n_operators operator operator_many operators poor "
-    "repeats share share_range term too_few under_good"
+    "past_good repeats share share_range term too_few under_good"
 )
 def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts:
     """repeatability."""
@@ -459,6 +459,7 @@ def _gauge(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Facts
         # A share of the whole is not what a gauge is held to that has to see a gap.
         "marginal": bool(not test.detects and v.estimate and d.good_enough
                          and v.estimate > d.good_enough),
+        "past_good": v.low is not None and v.low > (d.good_enough or 0.0),
         "under_good": v.high is not None and v.high < (d.good_enough or 0.0),
         "detects": set_size(test.detects, unit),
     }  # fmt: skip
