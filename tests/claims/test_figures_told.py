@@ -315,6 +315,31 @@ def test_who_tried_more_often_weighs_no_more_where_both_were_tried_alike(judged:
     assert "weighs more" not in told(judged, RATES, frame, TRIES).cannot_show
 
 
+@pytest.mark.parametrize(
+    ("cells", "says", "never"),
+    [
+        # Who never tried is none of those who did.
+        ({"Ann": (0, 0, 0), "Bea": (6, 8, 4)}, "30 shots by 1 bowler", "in both"),
+        ({"Ann": (3, 2, 1), "Bea": (6, 8, 4)}, "other line is one bowler in all 3.", "in both"),
+        ({"Ann": (2, 3), "Bea": (6, 8)}, "Each other line is one bowler in both.", "in all 2"),
+        ({"Ann": (3,), "Bea": (6,)}, "Each other mark is one bowler.", "in both"),
+        ({"Ann": (3, 0), "Bea": (0, 8), "Cal": (7, 0)}, "by 3 bowlers", "at a time"),
+        ({"Ann": (3, 4), "Bea": (0, 8), "Cal": (7, 0)}, "at a time, there is not enough", "in all"),
+    ],
+)  # fmt: skip
+def test_rates_are_of_those_who_tried_under_as_many_as_they_did(
+    judged: Judge, cells: dict[str, tuple[int, ...]], says: str, never: str
+) -> None:
+    frame = pd.DataFrame(
+        [(who, oil, made, 10 if made else 0) for who, each in cells.items()
+         for oil, made in zip(("long", "short", "wet"), each, strict=False)],
+        columns=["bowler", "oil", "strikes", "shots"],
+    )  # fmt: skip
+    words = told(judged, RATES, frame, TRIES)
+    text = f"{words.looking_at} {words.shows}"
+    assert says in text and never not in text, text
+
+
 def test_one_item_is_spoken_of_as_one(judged: Judge) -> None:
     frame = pd.DataFrame({"ball": ["A"], "x": [60.0]})
     words = told(judged, "kind: limit, y: x, at_least: 50", frame, NO_USE)
