@@ -357,6 +357,21 @@ def test_a_range_that_allows_for_every_pair_of_columns_says_so(judged: Judge, gr
     assert ("wider to allow for every pair" in words.how_to_read) is (len(groups) > 2)
 
 
+def test_a_dot_is_of_one_column_where_an_item_stands_in_several(judged: Judge) -> None:
+    """Six dots of three balls: each is what was read of a ball by one gauge."""
+    rows = [(f"B{i}", gauge, 10.0 + i + again / 10)
+            for i in range(3) for gauge in ("shop", "bench") for again in range(2)]  # fmt: skip
+    both = pd.DataFrame(rows, columns=["ball", "gauge", "x"])
+    words = told(judged, "kind: groups, y: x, by: gauge", both, NO_USE)
+    assert words.looking_at.startswith(
+        "Each dot is one ball in one column, its average over all that was read of it there, "
+        "3 balls in all."
+    )
+    apart = both[(both["gauge"] == "shop") == (both["ball"] == "B0")]
+    words = told(judged, "kind: groups, y: x, by: gauge", apart, NO_USE)
+    assert words.looking_at.startswith("Each dot is one ball, its average over all that was read")
+
+
 def test_bars_are_spoken_of_where_each_average_has_one(judged: Judge) -> None:
     """A has three balls, and two are too few for a bar of their own."""
     three, two = in_groups(), in_groups().query("ball != 'B2'")
