@@ -357,6 +357,31 @@ def test_a_range_that_allows_for_every_pair_of_columns_says_so(judged: Judge, gr
     assert ("wider to allow for every pair" in words.how_to_read) is (len(groups) > 2)
 
 
+@pytest.mark.parametrize(
+    ("asks", "draws", "told_of"),
+    [
+        ("from: 0, to: 20, only: {kind: a}", "", "(a only, over 20 games)"),
+        ("from: 0, to: 40, only: {kind: a}", "", "(a only)"),
+        ("from: 0, to: 20", "", "(over 20 games)"),
+        ("from: 0, to: 40", "", ""),
+        ("from: 0, to: 40, only: {kind: a}", ", only: {kind: a}", ""),
+    ],
+)
+def test_a_title_after_a_claim_about_some_says_of_whom(
+    judged: Judge, one: One, asks: str, draws: str, told_of: str
+) -> None:
+    """The figure draws all of them, over all that was read: its claim may be about less."""
+    rows = [(f"B{i}", "ab"[i % 2], use, 20 + i - use / 10 * (i % 2) + (i % 3) * use / 20)
+            for i in range(8) for use in (0, 20, 40)]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "kind", "games", "x"]).assign(y=1.0)
+    figure = f"figures:\n  - {{id: f, kind: over-use, table: t, y: x{draws}}}\n"
+    test = one(f"{{kind: change, measure: x, direction: up, at_least: 3, {asks}}}").replace(
+        "test:", "figure: f, test:")  # fmt: skip
+    title = say(judged(test, frame, more=figure)).figures["f"].title
+    assert "3 microinches" in title, title  # after the claim, not its own
+    assert title.endswith(told_of) and ("(" in title) is bool(told_of), title
+
+
 def test_a_dot_is_of_one_column_where_an_item_stands_in_several(judged: Judge) -> None:
     """Six dots of three balls: each is what was read of a ball by one gauge."""
     rows = [(f"B{i}", gauge, 10.0 + i + again / 10)
