@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from explainer import units
 from explainer.claims.verdict import NumbersTable, Strip
 from explainer.editions.numbers import _edges, _exact, _other, _sided
 from explainer.study.description.sources import Measure
@@ -21,7 +22,7 @@ from explainer.words.facts.kinds import link_told
 from explainer.words.facts.relations import in_steps, meets, relations
 from explainer.words.facts.zone import _digits, left_between, reaching, uncalled
 from explainer.words.quantity.everyday import Clause, fitted
-from explainer.words.quantity.numbers import as_given, bare, telling, told_apart
+from explainer.words.quantity.numbers import as_given, bare, telling, told_apart, unit_words
 from explainer.words.quantity.sizes import Sized, alike, gap_unit, level, per_step, with_unit
 from explainer.words.quantity.systems import converted, pieces
 from explainer.words.sentence import put
@@ -313,3 +314,19 @@ def test_a_direction_is_sure_past_the_correction_and_not_by_one_checkpoint(
     verdict = replace(made.verdict(study, "it", "backed"), **{"p_holm": None, **more})
     known = relations(verdict)
     assert known["one_sided"] and known["past_luck"] is sure
+
+
+@pytest.mark.parametrize(
+    ("unit", "one", "many"),
+    [
+        ("degF", "degree Fahrenheit", "degrees Fahrenheit"),
+        ("°C", "degree Celsius", "degrees Celsius"),
+        ("celsius", "degree Celsius", "degrees Celsius"),
+        ("hertz", "hertz", "hertz"),
+        ("kelvin", "kelvin", "kelvins"),
+        ("light_year", "light year", "light years"),
+    ],
+)
+def test_a_unit_outside_the_table_has_its_own_plural(unit: str, one: str, many: str) -> None:
+    assert units.known(unit)
+    assert (unit_words(unit, one=True), unit_words(unit)) == (one, many)
