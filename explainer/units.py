@@ -336,6 +336,8 @@ def plural(unit: str) -> str:
 
 
 _POWER = re.compile(r"(.+?)(?<!\s)\s*(?:\^|\*\*)?([23²³])")
+#: What takes an s: a word, or several (light year); what is shorter or has capitals is a symbol.
+_NOUN = re.compile(r"(?=.{4})[^\W\d_]+(?: [^\W\d_]+)*(?<![sxz])")
 _POWERS = {"2": "square", "²": "square", "3": "cubic", "³": "cubic"}
 
 
@@ -351,8 +353,8 @@ def _word(part: str, many: bool) -> str:
     own = _own(name)
     if own is not None:
         name = own.plural if many else own.singular
-    elif many and name.isalpha() and name.islower() and len(name) > 3 and name[-1] not in "sxz":
-        name += "s"  # a word; what is shorter or has capitals is a symbol
+    elif many and _NOUN.fullmatch(name) and name.islower():
+        name += "s"
     return f"{_POWERS[power[2]]} {name}" if power else name
 
 

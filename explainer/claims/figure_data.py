@@ -420,6 +420,8 @@ class RatesData:
     once: bool = False
     """Every attempt is another one of what counts, so that the ranges rest on attempts; else on
     those who made them."""
+    apart: bool = False
+    """Nobody tried under both of the first two conditions."""
 
     @property
     def turned(self) -> frozenset[str]:

@@ -50,6 +50,22 @@ def gauge_of(measure: Measure, table: Table, name: str, readings: float) -> floa
     return standard_uncertainty(sd, measure.resolution, max(1, math.floor(readings)))
 
 
+def told_from(
+    measure: Measure, table: Table, name: str, readings: float, ends: Sequence[Checkpoint] = ()
+) -> float | None:
+    """Smallest difference between two values of an item that 95% calls more than reading error.
+
+    Of the gauge, and of what all readings share at each of two checkpoints ``ends``.  None where
+    nobody knows the gauge: the steps that it shows in do not tell how far it scatters.  What is
+    said of one item goes by this, in claims and in figures.
+    """
+    u = gauge_of(measure, table, name, readings)
+    if not u:
+        return None
+    shared = math.hypot(*(of_one_checkpoint(table, name, end) for end in ends))
+    return DETECT * math.hypot(u, shared / math.sqrt(2))
+
+
 def reliability_between(
     study: Study, side: evidence.Side, values: evidence.Floats, readings: float
 ) -> float | None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -15,13 +14,9 @@ from explainer.claims import evidence, rules
 from explainer.claims.build import Case, Story, nothing_to_test, settled, table_for, undefined
 from explainer.claims.change import only_group
 from explainer.claims.detail import Detail, published
-from explainer.claims.reading_error import of_one_checkpoint, smallest_seen
+from explainer.claims.reading_error import told_from
 from explainer.claims.verdict import Code, Power, Strip, Verdict
 from explainer.study.description.tests import ShareOfItems
-from explainer.study.model import Table
-
-#: Two-sided 95% quantile of the normal distribution.
-TWO_SIDED = 1.959964
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,7 +60,8 @@ def judge(case: Case) -> Verdict:
     if nothing := nothing_to_test(case, table, measure.unit, test.from_, test.to):
         return nothing
     seen = evidence.before_after(table, test.measure, test.from_, test.to)
-    sight = _sight(smallest_seen(measure, seen.readings_each), table, test)
+    ends = (test.from_, test.to)
+    sight = told_from(measure, table, test.measure, seen.readings_each, ends)
     side = rules.SIDE[test.direction]
     size = np.abs(seen.change) if side == 0 else side * seen.change
     surely, open_ = _called(size, sight, test.at_least)
@@ -94,16 +90,6 @@ def judge(case: Case) -> Verdict:
         unit="share", n_rows=seen.n_rows, table=table.name, reasons=[*reasons, *more],
         strip=_strip(counts, every, needed), power=power, detail=detail,
     )  # fmt: skip
-
-
-def _sight(own: float | None, table: Table, test: ShareOfItems) -> float | None:
-    """The smallest change that is neither the gauge's own nor an error all share at a checkpoint.
-
-    Where that error is known and the gauge is not, the error alone has to do.
-    """
-    shared = math.hypot(*(of_one_checkpoint(table, test.measure, p)
-                          for p in (test.from_, test.to)))  # fmt: skip
-    return math.hypot(own or 0.0, TWO_SIDED * shared) or None
 
 
 def _called(

@@ -40,6 +40,7 @@ ERRORS: tuple[Check, ...] = (
     data.stated_points_measured,
     data.one_limit,
     data.percent_possible,
+    data.rates_tried,
     data.windows_run_forward,
     data.counts_agree,
     data.averages_agree,

@@ -317,6 +317,31 @@ def test_who_tried_more_often_weighs_no_more_where_both_were_tried_alike(judged:
     assert "weighs more" not in told(judged, RATES, frame, TRIES).cannot_show
 
 
+@pytest.mark.parametrize(
+    ("cells", "says", "never"),
+    [
+        # Who never tried is none of those who did.
+        ({"Ann": (0, 0, 0), "Bea": (6, 8, 4)}, "30 shots by 1 bowler", "in both"),
+        ({"Ann": (3, 2, 1), "Bea": (6, 8, 4)}, "other line is one bowler in all 3.", "in both"),
+        ({"Ann": (2, 3), "Bea": (6, 8)}, "Each other line is one bowler in both.", "in all 2"),
+        ({"Ann": (3,), "Bea": (6,)}, "Each other mark is one bowler.", "in both"),
+        ({"Ann": (3, 0), "Bea": (0, 8), "Cal": (7, 0)}, "by 3 bowlers", "at a time"),
+        ({"Ann": (3, 4), "Bea": (0, 8), "Cal": (7, 0)}, "at a time, there is not enough", "in all"),
+    ],
+)  # fmt: skip
+def test_rates_are_of_those_who_tried_under_as_many_as_they_did(
+    judged: Judge, cells: dict[str, tuple[int, ...]], says: str, never: str
+) -> None:
+    frame = pd.DataFrame(
+        [(who, oil, made, 10 if made else 0) for who, each in cells.items()
+         for oil, made in zip(("long", "short", "wet"), each, strict=False)],
+        columns=["bowler", "oil", "strikes", "shots"],
+    )  # fmt: skip
+    words = told(judged, RATES, frame, TRIES)
+    text = f"{words.looking_at} {words.shows}"
+    assert says in text and never not in text, text
+
+
 def test_one_item_is_spoken_of_as_one(judged: Judge) -> None:
     frame = pd.DataFrame({"ball": ["A"], "x": [60.0]})
     words = told(judged, "kind: limit, y: x, at_least: 50", frame, NO_USE)
@@ -332,6 +357,46 @@ def test_a_range_that_allows_for_every_pair_of_columns_says_so(judged: Judge, gr
     frame = pd.DataFrame(rows, columns=["ball", "side", "x"])
     words = told(judged, "kind: groups, y: x, by: side", frame, NO_USE)
     assert ("wider to allow for every pair" in words.how_to_read) is (len(groups) > 2)
+
+
+@pytest.mark.parametrize(
+    ("asks", "draws", "told_of"),
+    [
+        ("from: 0, to: 20, only: {kind: a}", "", "(a only, over 20 games)"),
+        ("from: 0, to: 40, only: {kind: a}", "", "(a only)"),
+        ("from: 0, to: 20", "", "(over 20 games)"),
+        ("from: 0, to: 40", "", ""),
+        ("from: 0, to: 40, only: {kind: a}", ", only: {kind: a}", ""),
+    ],
+)
+def test_a_title_after_a_claim_about_some_says_of_whom(
+    judged: Judge, one: One, asks: str, draws: str, told_of: str
+) -> None:
+    """The figure draws all of them, over all that was read: its claim may be about less."""
+    rows = [(f"B{i}", "ab"[i % 2], use, 20 + i - use / 10 * (i % 2) + (i % 3) * use / 20)
+            for i in range(8) for use in (0, 20, 40)]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "kind", "games", "x"]).assign(y=1.0)
+    figure = f"figures:\n  - {{id: f, kind: over-use, table: t, y: x{draws}}}\n"
+    test = one(f"{{kind: change, measure: x, direction: up, at_least: 3, {asks}}}").replace(
+        "test:", "figure: f, test:")  # fmt: skip
+    title = say(judged(test, frame, more=figure)).figures["f"].title
+    assert "3 microinches" in title, title  # after the claim, not its own
+    assert title.endswith(told_of) and ("(" in title) is bool(told_of), title
+
+
+def test_a_dot_is_of_one_column_where_an_item_stands_in_several(judged: Judge) -> None:
+    """Six dots of three balls: each is what was read of a ball by one gauge."""
+    rows = [(f"B{i}", gauge, 10.0 + i + again / 10)
+            for i in range(3) for gauge in ("shop", "bench") for again in range(2)]  # fmt: skip
+    both = pd.DataFrame(rows, columns=["ball", "gauge", "x"])
+    words = told(judged, "kind: groups, y: x, by: gauge", both, NO_USE)
+    assert words.looking_at.startswith(
+        "Each dot is one ball in one column, its average over all that was read of it there, "
+        "3 balls in all."
+    )
+    apart = both[(both["gauge"] == "shop") == (both["ball"] == "B0")]
+    words = told(judged, "kind: groups, y: x, by: gauge", apart, NO_USE)
+    assert words.looking_at.startswith("Each dot is one ball, its average over all that was read")
 
 
 def test_bars_are_spoken_of_where_each_average_has_one(judged: Judge) -> None:

@@ -15,6 +15,7 @@ from scipy import stats
 
 from explainer.claims.judge import judge
 from explainer.claims.verdict import Judgement
+from explainer.errors import StudyError
 from explainer.words.say import say
 
 BEFORE = np.array([80.0, 60.0, 100.0, 75.0, 90.0, 70.0, 64.0, 88.0])
@@ -78,6 +79,19 @@ def test_a_trend_in_percent_per_game() -> None:
     (v,) = of({"kind": "trend", "over": "games", "direction": "down", "in": "percent"}).verdicts
     assert v.unit.startswith("percent per ")
     assert v.estimate == pytest.approx(100 * math.expm1(np.log(LEFT).mean() / 60))
+
+
+def test_a_nothing_of_another_ball_holds_back_no_percent_of_one(judged, one) -> None:
+    """What is refused is a 0 among the rows that the claim takes."""
+    rows = [(ball, games, 0.0 if (ball, games) == ("D", 0) else 100.0 + games)
+            for ball in "AD" for games in (0, 20)]  # fmt: skip
+    frame = pd.DataFrame(rows, columns=["ball", "games", "y"]).assign(x=1.0)
+    test = "{kind: change, measure: y, from: 0, to: 20, in: percent, only: {ball: %s}}"
+    (v,) = judged(one(test % "A"), frame).verdicts
+    assert v.estimate == pytest.approx(20)
+    with pytest.raises(StudyError) as raised:
+        judged(one(test % "D"), frame)
+    assert "nothing has no percent" in str(raised.value)
 
 
 def test_nothing_has_no_percent() -> None:

@@ -6,7 +6,9 @@ import csv
 from dataclasses import replace
 from pathlib import Path
 
+import pandas as pd
 import pytest
+from claims.conftest import HEAD
 
 from explainer.analysis.gauge import DETECT
 from explainer.claims.figures.stories import stories
@@ -100,3 +102,38 @@ def test_a_printed_average_is_seen_more_finely_than_a_reading(judgement):
     averages = {**study.tables, "checkpoints": replace(table, mean_of=4)}
     [story, *_] = stories(replace(study, tables=averages), figure)
     assert story.seen == pytest.approx(DETECT * (1.5**2 / 4 + 1 / 12) ** 0.5)
+
+
+@pytest.mark.parametrize(
+    ("given", "again", "shared", "known"),
+    [
+        ("repeatability_sd: 0.1", False, 0.0, True),
+        ("", True, 0.0, True),
+        ("resolution: 1", False, 0.0, False),
+        ("", False, 0.0, False),
+        ("repeatability_sd: 0.1", False, 0.2, True),
+    ],
+)
+def test_what_is_known_of_a_gauge_is_one_thing_on_one_page(
+    judged, one, given: str, again: bool, shared: float, known: bool
+) -> None:
+    """Read again, told or not told: the claim, the walk and the stories go by the same; the steps
+    a gauge shows in do not tell how far it scatters."""
+    rows = [(f"B{i}", use, 20.0 + i - use / 5) for i in range(4) for use in (0, 20)]
+    rows += [(f"B{i}", 0, 20.2 + i) for i in range(4) if again]
+    frame = pd.DataFrame(rows, columns=["ball", "games", "y"])
+    head = HEAD.replace("matters_from: 1}", f"matters_from: 1, {given}}}".replace(", }", "}"))
+    head = head.replace("  x: {term: cover roughness, unit: microinch, repeatability_sd: 0.001, "
+                        "lowest: -1000000}\n", "")  # fmt: skip
+    test = "{kind: share-of-items, measure: y, from: 0, to: 20, direction: down, share: every}"
+    figure = "figures:\n  - {id: o, kind: over-use, table: t, y: y, walk: yes, say: Look.}\n"
+    keys = {"t": f", shared_sd: {{y: {shared}}}"} if shared else None
+    j = judged(one(test), frame, head=head, more=figure, table_keys=keys)
+    (v,), [drawn] = j.verdicts, j.figures
+    assert (v.code, "gauge-too-coarse" in v.reasons) == (
+        ("backed", False) if known else ("leans", True))  # fmt: skip
+    seen = {v.detail.seen_from, drawn.walk.sees, *(s.seen for s in drawn.stories)}
+    assert (None in seen) is not known and len(seen) == 1, seen
+    page = say(j)
+    told = " ".join([page.claims["c"].says, *page.figures["o"].walk])
+    assert ("Nobody knows" in told, "is not known" in told) == (not known, not known)

@@ -431,7 +431,7 @@ def _rates(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any
             "lahead": "long" if lump > 0 else "short", "lbehind": "short" if lump > 0 else "long",
             "same": int((gaps > 0).sum() if ahead > 0 else (gaps < 0).sum()),
             "nc": len(gaps)}  # fmt: skip
-    so["all"] = is_["same"] == len(gaps)
+    so |= {"all": is_["same"] == len(gaps), "again": len(gaps) > 0}
 
 
 def _gauge(truth: FigureTruth, found: Found, world: World, figure: dict[str, Any]) -> None:

@@ -11,17 +11,19 @@ from typing import Any
 
 import pytest
 
+from explainer import units
 from explainer.claims.verdict import NumbersTable, Strip
 from explainer.editions.numbers import _edges, _exact, _other, _other_place, _sided
 from explainer.study.description.sources import Measure
 from explainer.words.facts.comparatives import word
 from explainer.words.facts.figure_sizes import at_most
+from explainer.words.facts.further_kinds import _sure_of
 from explainer.words.facts.items import PEOPLE, pronouns, side
 from explainer.words.facts.kinds import link_told
 from explainer.words.facts.relations import in_steps, meets, relations
 from explainer.words.facts.zone import left_between, limit_digits, reaching, uncalled
 from explainer.words.quantity.everyday import Clause, fitted
-from explainer.words.quantity.numbers import as_given, bare, telling, told_apart
+from explainer.words.quantity.numbers import as_given, bare, telling, told_apart, unit_words
 from explainer.words.quantity.sizes import Sized, alike, gap_unit, level, per_step, with_unit
 from explainer.words.quantity.systems import converted, pieces
 from explainer.words.sentence import put
@@ -314,3 +316,36 @@ def test_a_direction_is_sure_past_the_correction_and_not_by_one_checkpoint(
     verdict = replace(made.verdict(study, "it", "backed"), **{"p_holm": None, **more})
     known = relations(verdict)
     assert known["one_sided"] and known["past_luck"] is sure
+
+
+@pytest.mark.parametrize(
+    ("unit", "one", "many"),
+    [
+        ("degF", "degree Fahrenheit", "degrees Fahrenheit"),
+        ("°C", "degree Celsius", "degrees Celsius"),
+        ("celsius", "degree Celsius", "degrees Celsius"),
+        ("hertz", "hertz", "hertz"),
+        ("kelvin", "kelvin", "kelvins"),
+        ("light_year", "light year", "light years"),
+    ],
+)
+def test_a_unit_outside_the_table_has_its_own_plural(unit: str, one: str, many: str) -> None:
+    assert units.known(unit)
+    assert (unit_words(unit, one=True), unit_words(unit)) == (one, many)
+
+
+@pytest.mark.parametrize(
+    ("bound", "limit", "least", "told"),
+    [
+        (-223.46, -400, True, "−224 mm"),  # −220 or more is not sure of them
+        (-223.46, -224, True, "−223.5 mm"),  # and −224 would not be past the limit
+        (75.68, 80, False, "75.7 mm"),
+        (75.624, 75.7, False, "75.63 mm"),
+        (72.0, 72.0, True, "72 mm"),
+        (0.0, 1.0, False, "0 mm"),
+    ],
+)
+def test_a_sure_bound_promises_no_more_than_it_holds(
+    bound: float, limit: float, least: bool, told: str
+) -> None:
+    assert _sure_of(bound, limit, least, "mm").replace("millimeters", "mm") == told

@@ -41,10 +41,18 @@ def test_cardinal_says_what_it_was_given(n: int) -> None:
     assert _heard(cardinal(n)) == n
 
 
+def test_a_number_past_a_quadrillion_is_one_number() -> None:
+    """A size may be told in a smaller unit than a study may write numbers of."""
+    assert spoken("It is 1,600,000,000,000,000 counts.") == (
+        "It is one quadrillion six hundred trillion counts.")
+    assert _heard(cardinal(1_600_000_000_000_001)) == 1_600_000_000_000_001
+
+
 def _heard(words: str) -> int:
     """A second, independent way: listen to the words and add up."""
     names = {cardinal(n): n for n in range(20)} | {cardinal(n): n for n in range(20, 100, 10)}
-    groups = {"thousand": 10**3, "million": 10**6, "billion": 10**9, "trillion": 10**12}
+    groups = {"thousand": 10**3, "million": 10**6, "billion": 10**9, "trillion": 10**12,
+              "quadrillion": 10**15}  # fmt: skip
     total = part = 0
     for word in words.replace("-", " ").split():
         if word == "hundred":

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 
@@ -150,6 +151,19 @@ def test_what_is_said_of_each_is_what_it_did(judgement: Judgement, figure: str) 
             continue
         says, never = MEANT[figure][item]
         assert re.search(says, text) and not re.search(never, text), f"{item}, {name}: {text}"
+
+
+def test_a_walk_is_spoken_in_the_units_that_come_first(judgement: Judgement) -> None:
+    """Nineteen millimeters in a claim are not three quarters of an inch in its figure's walk."""
+    study = judgement.study
+    settings = study.workspace.settings.model_copy(update={"units_first": "metric"})
+    metric = replace(study, workspace=replace(study.workspace, settings=settings))
+    for name, own, other in (("use", "microinch", "micrometer"), ("unknown", "board", "meter")):
+        for here, says, never in ((study, own, other), (metric, other, own)):
+            sizes = [str(facts[key]) for _, facts in one_by_one(walked(judgement)[name], here)
+                     for key in ("size", "away", "gap", "level")]  # fmt: skip
+            assert any(says in size for size in sizes), (name, sizes)
+            assert not any(never in size for size in sizes), (name, sizes)
 
 
 def test_every_shape_of_a_walk_is_spoken(judgement: Judgement) -> None:

@@ -76,7 +76,7 @@ def picture(study: Study, figure: OverUse, verdicts: Sequence[Verdict]) -> Figur
         by=figure.group or table.group,
     )
     data = _with_changes(data)
-    sees = gauge_sees(study, table, figure.y)
+    sees = gauge_sees(study, table, figure.y, True)
     found = [_held(one, sees) for one in findings(data, table.shared_sd.get(figure.y, 0.0))]
     found += _against_rule(study, table, data) if limit else []
     return FigureResult(

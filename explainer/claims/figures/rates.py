@@ -22,6 +22,7 @@ def picture(study: Study, figure: Rates, verdicts: Sequence[Verdict]) -> FigureR
     """Pooled rates per condition and, with ``within``, each one's own."""
     table = study.tables[figure.table]
     frame = table.frame.dropna(subset=[figure.successes, figure.attempts])
+    frame = frame[frame[figure.attempts] > 0]  # who never tried has no rate, and is none of them
     who = figure.within or table.item
     counts: dict[tuple[str, str], list[float]] = {}
     total: dict[str, list[float]] = {}
@@ -48,7 +49,8 @@ def picture(study: Study, figure: Rates, verdicts: Sequence[Verdict]) -> FigureR
         for p in people
         if all((p, c) in counts for c in total)
     )
-    data = RatesData(pooled, within if figure.within else (), once)
+    apart = not any(all((p, r.name) in counts for r in pooled[:2]) for p in people)
+    data = RatesData(pooled, within if figure.within else (), once, apart or len(pooled) < 2)
     rows: list[tuple[str | float | None, ...]] = [
         (name, r.name, r.successes, r.attempts, _percent(r))
         for name, rates in (("all", pooled), *within) for r in rates
@@ -118,7 +120,7 @@ def _findings(
         "a": a.name, "b": b.name, "rate_a": a.rate, "rate_b": b.rate,
         "difference": a.rate - b.rate, "attempts": a.attempts + b.attempts,
     })]  # fmt: skip
-    both = [rs for _, rs in within if rs[0].attempts and rs[1].attempts]
+    both = [rates for _, rates in within]
     if len(both) < 2:
         return found
     gaps = np.array([rs[0].rate - rs[1].rate for rs in both])

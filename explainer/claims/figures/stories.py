@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from explainer.analysis.drift import bends, jump, p_lag1
-from explainer.analysis.gauge import DETECT
 from explainer.analysis.rates import newcombe
 from explainer.analysis.result import Undefined
 from explainer.analysis.sample import Grid
@@ -28,7 +27,7 @@ from explainer.claims.figure_data import (
     WalkStep,
     WalkSum,
 )
-from explainer.claims.reading_error import gauge_of, smallest_seen
+from explainer.claims.reading_error import told_from
 from explainer.study.description.figures import AnyFigure, OverUse, Rates, Scatter
 from explainer.study.model import Study, Table
 from explainer.study.thresholds import thresholds
@@ -101,9 +100,14 @@ def stories(study: Study, figure: AnyFigure) -> tuple[Story, ...]:
         # A printed average is of several readings, and its gauge error is that of their mean.
         readings = float(min(cells.counts[row, first], cells.counts[row, last]))
         readings *= table.mean_of or 1
-        seen = None if table.reading_error else smallest_seen(study.measure(name), readings)
+        ends = (float(cells.uses[first]), float(cells.uses[last]))
+        # What one shot differs from the next by is not the gauge's doing alone.
+        own_gauge = study.measure(name)
+        thrown = table.order is not None and own_gauge.repeatability_sd is None
+        silent = table.reading_error or thrown
+        seen = None if silent else told_from(own_gauge, table, name, readings, ends)
         found.append(Story(
-            str(item), name, float(cells.uses[first]), float(cells.uses[last]),
+            str(item), name, *ends,
             float(cells.values[row, first]), float(cells.values[row, last]),
             len(rest), int(past.sum()), seen, *_strayed(cells.values[row, here]),
             against=int((rest * np.sign(own) < -HAIR).sum()),
@@ -164,7 +168,7 @@ def walk(study: Study, figure: AnyFigure, data: object, odd: str = "") -> Walk |
     measure = getattr(figure, "y", None)
     if not isinstance(measure, str):
         return None
-    sees = gauge_sees(study, table, measure)
+    sees = gauge_sees(study, table, measure, isinstance(data, OverUseData))
     steps: list[WalkStep]
     made = Walk(measure, sees, (), 0)
     if isinstance(data, OverUseData):
@@ -234,13 +238,14 @@ def _cut(whole: Walk) -> Walk | None:
     return replace(whole, steps=kept, left=left) if kept else None
 
 
-def gauge_sees(study: Study, table: Table, measure: str) -> float | None:
-    """The smallest difference between two values in the figure that is not the gauge's scatter."""
+def gauge_sees(study: Study, table: Table, measure: str, through: bool) -> float | None:
+    """The smallest difference between two values in the figure that is not reading error;
+    ``through``: where they are of two checkpoints."""
     cells = evidence.grid(table, measure)
     read = cells.counts[cells.counts > 0]
     each = (float(read.mean()) if len(read) else 1.0) * (table.mean_of or 1)
-    u = gauge_of(study.measure(measure), table, measure, each)
-    return DETECT * u if u else None
+    ends = table.checkpoints[:2] if through else ()
+    return told_from(study.measure(measure), table, measure, each, ends)
 
 
 def _sides(data: RatesData) -> tuple[str, ...]:
@@ -287,7 +292,8 @@ def _series(one: ItemSeries, ahead: float) -> WalkStep:
 def _two_measures(study: Study, figure: Scatter, data: ScatterData) -> Walk:
     """Where each item of two measures stands, or came from and went to, the lowest x first."""
     (of_x, x), (of_y, y) = (evidence.operand(study, g, figure.table) for g in (figure.x, figure.y))
-    sees_x, sees_y = gauge_sees(study, of_x, x), gauge_sees(study, of_y, y)
+    sees_x, sees_y = (gauge_sees(study, table, name, data.joined)
+                      for table, name in ((of_x, x), (of_y, y)))  # fmt: skip
     journeys: dict[str, list[Point]] = {}
     for point in data.points if data.joined else data.item_means:
         journeys.setdefault(point.item, []).append(point)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
+import pandas as pd
 
 from explainer.errors import Problem, hint, listed, nearest
 from explainer.study.csvfile import fault, held
@@ -15,7 +16,7 @@ from explainer.study.description.tests import XY, AnyTest, Operand
 from explainer.study.model import Table, Workspace
 from explainer.study.people import Masked, hidden, masked
 from explainer.study.roles import all_names
-from explainer.study.tables import Origin, Sheet, tables_of
+from explainer.study.tables import Origin, Sheet, picked_whole, tables_of
 from explainer.study.yaml12 import Path
 
 Sheets = Mapping[str, Sheet]
@@ -214,6 +215,16 @@ def values_of(table: Table, column: str) -> tuple[float, ...]:
     if column == table.use:
         return table.checkpoints
     return tuple(float(v) for v in np.unique(table.frame[column].to_numpy()))
+
+
+def rows_of(table: Table, picked: Mapping[str, str | float] | None) -> pd.DataFrame:
+    """The rows that a test takes by its ``only``; all of a table that lacks one of its columns."""
+    frame, picked = table.frame, picked or {}
+    if not set(picked) <= set(frame.columns):
+        return frame
+    for column, value in picked_whole(picked, table.nest, table.items).items():
+        frame = frame[np.array([as_text(v) == as_text(value) for v in frame[column]], dtype=bool)]
+    return frame
 
 
 def as_text(value: str | float) -> str:

@@ -9,7 +9,7 @@ from datetime import date
 import numpy as np
 
 from explainer.errors import Problem, listed
-from explainer.study.checks.context import Context, as_text, axis_of, values_of
+from explainer.study.checks.context import Context, axis_of, rows_of, values_of
 from explainer.study.description import figures as fig, tests as tst
 from explainer.study.description.rule import RuleLimit
 from explainer.study.tables import Sheet
@@ -186,10 +186,7 @@ def _one_picked(c: Context, at: Path, test: tst.AnyTest) -> Iterator[Problem]:
         table, only = sheet.table, test.only or {}
         if table is None or not set(only) <= set(table.frame.columns):
             continue
-        rows = np.ones(len(table.frame), dtype=bool)
-        for column, value in only.items():
-            rows &= np.array([as_text(v) == as_text(value) for v in table.frame[column]])
-        left = table.frame[table.item][rows].unique()
+        left = rows_of(table, only)[table.item].unique()
         if len(left) == 1:
             can = listed(name for name, model in tst.kinds().items() if model.of_one)
             found = f"one {table.item} only (`{left[0]}`), and `{test.kind}` compares several"
@@ -289,6 +286,21 @@ def answers_read_well(c: Context) -> Iterator[Problem]:
             yield c.error(place, f"`{answers[:60]}`", "study-id/question-id", code="answers")
 
 
+def rates_tried(c: Context) -> Iterator[Problem]:
+    """A figure of rates has an attempt to show at least: of none there is no rate."""
+    for i, figure in enumerate(c.description.figures):
+        sheet = c.sheets.get(figure.table) if isinstance(figure, fig.Rates) else None
+        if sheet is None or sheet.table is None or not isinstance(figure, fig.Rates):
+            continue
+        rows = rows_of(sheet.table, figure.only)
+        columns = [figure.successes, figure.attempts]
+        if not set(columns) <= set(rows.columns) or rows.empty:
+            continue
+        if not (rows[columns].dropna()[figure.attempts] > 0).any():
+            found = f"no `{figure.attempts}` above 0 in {sheet.file}"
+            yield c.error(("figures", i, "attempts"), found, "one attempt at least", code="no-rate")
+
+
 def percent_possible(c: Context) -> Iterator[Problem]:
     """``in: percent`` takes readings above 0: of nothing there is no share."""
     for at, test in c.tests():
@@ -298,8 +310,8 @@ def percent_possible(c: Context) -> Iterator[Problem]:
             table = sheet.table
             if table is None or table.mean_of is not None:
                 continue
-            low = table.frame[measure].dropna()
-            low = low[low <= 0]
+            rows = rows_of(table, test.only)
+            low = rows.loc[rows[measure] <= 0, measure]
             if len(low):
                 found = f"`{measure}` at {low.iloc[0]:g} in {table.file}, row {low.index[0]}"
                 expected = "readings above 0: nothing has no percent"

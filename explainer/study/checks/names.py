@@ -8,7 +8,7 @@ import numpy as np
 
 from explainer import units
 from explainer.errors import Problem, hint, listed
-from explainer.study.checks.context import Context, as_text
+from explainer.study.checks.context import Context, as_text, rows_of
 from explainer.study.description import figures as fig, tests as tst
 from explainer.study.description.base import Reading
 from explainer.study.description.sources import Design
@@ -291,10 +291,7 @@ def _conditions(c: Context, at: Path, sheet: Sheet, test: tst.ClaimTest) -> Iter
 def _values_picked(table: Table, by: str, test: tst.ClaimTest) -> list[str]:
     """The conditions that stand in the rows the test picks; all where it picks none at all, which
     the check of ``only`` says."""
-    frame = table.frame
-    for column, value in (test.only or {}).items():
-        if column in frame:
-            frame = frame[[as_text(v) == as_text(value) for v in frame[column]]]
+    frame = rows_of(table, test.only)
     frame = frame if len(frame) else table.frame
     return [as_text(v) for v in frame[by].unique()]
 

@@ -502,8 +502,9 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
         "what": figure.successes.replace("_", " "), "tries": figure.attempts.replace("_", " "),
         "picked": "picked" in found,
         "names": listed([side(r.name, figure.by, plural_of(who)) for r in data.pooled]),
-        "attempts": f"{sum(r.attempts for r in data.pooled):,}",
-        "a": a, "b": b, **_lumped(pooled),
+        "attempts": f"{sum(r.attempts for r in data.pooled):,}", "sides": len(data.pooled),
+        "apart_tried": data.apart,
+        "a": a, "b": b, **_lumped(pooled, data.pooled[0].rate),
         "lump": lump.rough if pooled else None, "lump_ahead": a if lump.sign > 0 else b,
         "gap": sized.size if sized.low is not None else None, "ahead": a if sized.sign > 0 else b,
         "behind": b if sized.sign > 0 else a,
@@ -524,10 +525,11 @@ def _rates(result: FigureResult, study: Study, table: Table, found: Found) -> Fa
     }  # fmt: skip
 
 
-def _lumped(pooled: Mapping[str, Any] | None) -> Facts:
-    """Both lumped rates; with more digits where they differ and would be told as the same."""
+def _lumped(pooled: Mapping[str, Any] | None, lone: float) -> Facts:
+    """Both lumped rates, with more digits where they differ and would be told as the same; of one
+    condition its ``lone`` rate."""
     if pooled is None:
-        return {"rate_a": "", "rate_b": ""}
+        return {"rate_a": percent(lone), "rate_b": ""}
     a, b = pooled["rate_a"], pooled["rate_b"]
     if a != b and percent(a) == percent(b):
         places = next((p for p in (1, 2, 3) if f"{100 * a:.{p}f}" != f"{100 * b:.{p}f}"), 4)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import groupby
@@ -38,6 +39,7 @@ from explainer.words.facts.relations import claimed_side
 from explainer.words.language import words
 from explainer.words.quantity.numbers import (
     bare,
+    leading,
     percent,
     plural_of,
     rounded,
@@ -374,11 +376,23 @@ def _population(v: Verdict, study: Study, table: Table | None, sized: Sized) -> 
                   table),
         "limit": set_level(limit, v.unit), "least": test.at_least is not None,
         "share_of_all": percent(test.share), "meeting": _none_of(int(d.meeting or 0)),
-        "bound": _as_reading(v, d.bound95) if d.bound95 is not None else None,
+        "bound": None if d.bound95 is None or limit is None
+        else _sure_of(d.bound95, limit, test.at_least is not None, v.unit),
         "mean": _as_reading(v, d.mean) if d.mean is not None else None,
         "any_shape": int(d.items_any_shape or 0), "misses": v.n_items - int(d.meeting or 0),
         "few_meet": d.p_so_few is not None and d.p_so_few < 0.05,
     }  # fmt: skip
+
+
+def _sure_of(bound: float, limit: float, least: bool, unit: str) -> str:
+    """A bound that is sure, never rounded to promise more, and on its own side of ``limit``."""
+    told, first = bound, leading(abs(bound)) - 2 if bound else 0
+    for place in range(first, first - 4, -1):
+        step = 10.0**place
+        told = (math.floor(bound / step + 1e-9) if least else math.ceil(bound / step - 1e-9)) * step
+        if (told >= limit) == (bound >= limit) and (told <= limit) == (bound <= limit):
+            break
+    return level(told, unit, limit)
 
 
 @tells("a agree_high agree_low b farther offset split_calls term tilts within")

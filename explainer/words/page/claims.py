@@ -264,7 +264,7 @@ def _claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict
     extra = [f"clause.{kind}.strong"] if verdict.detail.strong else []
     extra += [f"clause.{kind}.none"] if getattr(verdict.test, "meets", "all") == "none" else []
     known["p_told"] = teller.fragment(["p-told"], known, about=about)
-    alone = _alone(verdict)
+    alone = f" ({some})" if (some := some_only(verdict)) else ""
     clause = teller.fragment([*extra, f"clause.{kind}"], known, about=about)
     known["clause"] = joined("", (clause, alone))
     if len(verdict.claim.all_tests) == 1:
@@ -289,10 +289,10 @@ def _claim_facts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict
     return known
 
 
-def _alone(verdict: Verdict) -> str:
-    """The rows a claim is about, where it is about some of them alone: `` (Plover only)``."""
+def some_only(verdict: Verdict) -> str:
+    """The rows a claim is about, where it is about some of them alone: ``Plover only``."""
     picked = (verdict.test.only or {}).values()
-    return f" ({', '.join(label(value) for value in picked)} only)" if picked else ""
+    return f"{', '.join(label(value) for value in picked)} only" if picked else ""
 
 
 def _of_all_parts(teller: Teller, judgement: Judgement, verdict: Verdict) -> dict[str, Any]:

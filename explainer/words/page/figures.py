@@ -18,7 +18,7 @@ from explainer.words.facts.claim import shown
 from explainer.words.facts.figure import figure_facts
 from explainer.words.facts.items import item_word, named
 from explainer.words.facts.relations import subs
-from explainer.words.page.claims import claim_facts
+from explainer.words.page.claims import claim_facts, some_only
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.everyday import Things
 from explainer.words.quantity.numbers import (
@@ -47,6 +47,7 @@ from explainer.words.quantity.sizes import (
 from explainer.words.quantity.systems import told_unit
 from explainer.words.quantity.when import past
 from explainer.words.said import ClaimWords, FigureWords, PairWords
+from explainer.words.sentence import joined
 
 # A figure item by item, in sentences: each held to what the gauge behind it can tell.
 
@@ -222,8 +223,21 @@ def title(
         of_claim = [f"{head}.{sub}" for sub in subs(verdict)] + [head]
         # A figure's own title speaks of the figure's facts: a claim's bear the same names.
         if teller.may(with_claim, *of_claim):
-            names, known = of_claim, with_claim
+            said = teller.tell(of_claim, with_claim, about=about, stream="title").removesuffix(".")
+            return _of_which(said, verdict, result, with_claim)
     return teller.tell(names, known, about=about, stream="title").removesuffix(".")
+
+
+def _of_which(
+    said: str, verdict: Verdict, result: FigureResult, known: Mapping[str, Any]
+) -> str:
+    """A title after a claim, with whom that is about and over what where the figure draws more."""
+    some = some_only(verdict) if verdict.test.only != result.figure.only else ""
+    drawn, over = getattr(result.data, "checkpoints", ()), known.get("over") or ""
+    ends = [getattr(verdict.test, key, None) for key in ("from_", "to")]
+    whole = None in ends or not drawn or ends == [drawn[0], drawn[-1]]
+    told = [part for part in (some, "" if whole or over.lower() in said.lower() else over) if part]
+    return joined("", (said, " (", joined(", ", told), ")")) if told else said
 
 
 def _stories(

@@ -15,7 +15,7 @@ _UNDER_TWENTY = (
 )
 _BY_TENS = "- ten twenty thirty forty fifty sixty seventy eighty ninety"
 _SMALL, _TENS = _UNDER_TWENTY.split(), _BY_TENS.split()
-_GROUPS = ("", "thousand", "million", "billion", "trillion")
+_GROUPS = ("", "thousand", "million", "billion", "trillion", "quadrillion", "quintillion")
 
 _ORDINALS = {
     "one": "first", "two": "second", "three": "third", "five": "fifth", "eight": "eighth",
@@ -24,10 +24,10 @@ _ORDINALS = {
 
 
 def cardinal(n: int) -> str:
-    """A whole number below 10¹⁵ in words: 21 → ``twenty-one``, 105 → ``one hundred five``."""
+    """A whole number below 10²¹ in words: 21 → ``twenty-one``, 105 → ``one hundred five``."""
     if n < 0:
         return f"minus {cardinal(-n)}"
-    if n >= 10**15:
+    if n >= 10**21:
         return " ".join(_SMALL[int(digit)] for digit in str(n))
     if n < 20:
         return _SMALL[n]

@@ -21,7 +21,7 @@ from explainer.words.quantity.numerals import (
 )
 
 #: A figure as printed: 8, 1,250, 0.53, .5 (bounded, so that no text takes long to search)
-FIGURE = r"(?:\d{1,3}(?:,\d{3}){1,4}|\d{1,15})(?:\.\d{1,15})?|\.\d{1,15}"
+FIGURE = r"(?:\d{1,3}(?:,\d{3}){1,6}|\d{1,21})(?:\.\d{1,15})?|\.\d{1,15}"
 _MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
     "October", "November", "December",

@@ -18,6 +18,7 @@ from explainer.words.page.figures import walk_facts
 from explainer.words.quantity.heard import about
 from explainer.words.quantity.numbers import plural_of
 from explainer.words.quantity.sizes import gap_unit
+from explainer.words.quantity.systems import told_unit
 from explainer.words.quantity.when import use_word
 
 Facts = dict[str, Any]
@@ -111,11 +112,12 @@ def one_by_one(result: FigureResult, study: Study) -> list[tuple[str, Facts]]:
     for step in walk.steps:
         facts = walk_facts(walk, step, study, table)
         if not step.tries:
-            unit = gap_unit(study.measure(walk.measure).unit)
+            own = study.measure(walk.measure).unit
+            (read, scale), (unit, times) = (told_unit(u, study) for u in (own, gap_unit(own)))
             far = {"size": step.end - step.start, "away": (step.at or step.start) - step.start,
                    "gap": step.gap}  # fmt: skip
-            facts |= {name: about(value, unit) for name, value in far.items()}
-            facts["level"] = _level(step.start, study.measure(walk.measure).unit)
+            facts |= {name: about(value * times, unit) for name, value in far.items()}
+            facts["level"] = _level(step.start * scale, read)
         told.append((step.shape, facts))
     return told
 
