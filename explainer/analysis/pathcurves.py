@@ -57,6 +57,13 @@ class Breakpoint:
     """Feet to the farther of its two neighbours: the true turn lies within ± that."""
 
 
+def goes_one_way(board: npt.ArrayLike) -> bool:
+    """Whether a stretch of a path (boards in order) comes across with no more to and fro than half
+    of how far it comes."""
+    steps = np.diff(np.asarray(board, dtype=float))
+    return bool(np.abs(steps).sum() <= 1.5 * abs(steps.sum()))
+
+
 def breakpoint_within(distance: npt.ArrayLike, board: npt.ArrayLike) -> Breakpoint | None:
     """The outermost point of one path and how finely it is known; None where none is inside.
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
 from typing import Literal
 
 from explainer.analysis.grouped import with_mates
+from explainer.analysis.pathcurves import goes_one_way
 from explainer.units import LANE_BOARDS
 
 
@@ -268,12 +269,6 @@ class ShotSeriesData:
 LAST_THIRD = 40.0
 
 
-def _goes_one_way(boards: Sequence[float]) -> bool:
-    """Whether a path comes across with no more to and fro than half of how far it comes."""
-    ways = sum(abs(board - was) for was, board in pairwise(boards))
-    return ways <= 1.5 * abs(boards[-1] - boards[0])
-
-
 @dataclass(frozen=True)
 class PathLine:
     """A mean path over items, as far as all of them were read, with its simultaneous 95% band
@@ -298,7 +293,7 @@ class PathLine:
             return False
         at = self.distance.index(self.breakpoint)
         there, back = self.board[: at + 1], self.board[at:]
-        return (_goes_one_way(there) and _goes_one_way(back)
+        return (goes_one_way(there) and goes_one_way(back)
                 and not any(self.past_lane[at - 1 : at + 2]))  # fmt: skip
 
     @property
