@@ -11,6 +11,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
+from scipy.stats import binom
+
 from explainer.analysis.limits import Ends, closed, p_outside
 from explainer.analysis.result import Estimate, Interval, t_p
 from explainer.analysis.sample import is_fragile
@@ -236,13 +238,15 @@ def all_conform(calls: list[str], values_pass: list[bool], p_conform: list[float
     """limit: every item passes with its guard band; one that surely fails speaks against.
 
     A single call errs once in 20, so among n items that lie at the limit one "fail" is nothing
-    rare (64% at 20): the claim falls only with an item that fails at 1 − .05/n.
+    rare (64% at 20): the claim falls only with an item that fails at 1 − .05/n, or with so many
+    that fail as luck brings no more often than that.
     """
     if not calls:
         return "cannot-tell"
     if all(c == "pass" for c in calls):
         return "backed"
-    if min(p_conform) < LIMIT_ALPHA / len(calls):
+    by_luck = binom.sf(calls.count("fail") - 1, len(calls), LIMIT_ALPHA)
+    if min(*p_conform, by_luck) < LIMIT_ALPHA / len(calls):
         return "against"
     if any(c == "fail" for c in calls):
         return "cannot-tell"

@@ -187,7 +187,7 @@ def of_groups(result: levels.Within, groups: evidence.Words) -> Story:
     """How many groups there are, whether they go both ways, and whether one has more items."""
     each = result.group_slopes
     moved = [own is not None for own in result.item_slopes.values()]
-    return {"n_groups": np.unique(groups).size, "groups_apart": result.groups_apart,
+    return {"n_groups": np.unique(groups[moved]).size, "groups_apart": result.groups_apart,
             "with_mates": grouped.with_mates(groups[moved]) if each else None,
             "groups_uneven": bool(each) and evidence.uneven(groups)}  # fmt: skip
 

@@ -147,7 +147,7 @@ def test_where_single_ones_go_both_ways_more_of_them_give_no_share(judged: Judge
         judgement = judged(claim, pd.DataFrame(rows, columns=["ball", "games", "x", "y"]))
         assert judgement.verdicts[0].detail.undefined == "no-change"
         words = told(judgement)
-        assert words.says.startswith("On average, 4 balls show no total shift in ")
+        assert words.says.startswith("On average, the 4 balls with all the readings it takes show ")
         assert ("two went up and two went down" in words.says) == both
         assert "more balls" in words.settle.casefold()
         assert ("it may come to nothing" in words.settle) == both

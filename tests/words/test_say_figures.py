@@ -328,7 +328,7 @@ def test_of_three_marks_a_path_can_turn_at_one_only_which_says_nothing(
 
 @pytest.mark.parametrize(("wide", "says"), [
     (20.0, "very likely lies in the band around a line, wide enough for all marks at once."),
-    (62.0, "The band around a line is wider than the lane: there 8 balls cannot tell where"),
+    (62.0, "The band around a line is wider than the lane: there nobody can tell where"),
 ])  # fmt: skip
 def test_a_band_wider_than_the_lane_tells_nothing(
     made: SimpleNamespace, monkeypatch: pytest.MonkeyPatch, wide: float, says: str

@@ -63,6 +63,8 @@ def look(case: Case, verdict: Verdict) -> Found | None:
                                 of_items(table, set(seen.stayed))})
     if links and stayed.n_items < 3:  # any two points lie on a line, which is no answer
         stayed = replace(stayed, estimate=None, low=None, high=None)
+    if verdict.detail.n_groups and not stayed.detail.n_groups and _several(table, seen):
+        stayed = replace(stayed, estimate=None, low=None, high=None)  # each counted, no model once
     everyone = _carried(case, table, seen)
     whole = judged_with(case, {table.name: everyone}) if everyone is not None else verdict
     by, p = _otherwise(seen)
@@ -88,12 +90,20 @@ def look(case: Case, verdict: Verdict) -> Found | None:
         "left_early": len(seen.leavers) if by != "change" else sum(
             int(seen.last[k] > 0) for k in seen.leavers),
         "stayed_estimate": stayed.estimate,
-        **dict(zip(("stayed_low", "stayed_high"), range_shown(stayed), strict=True)),
+        **dict(zip(("stayed_low", "stayed_high"), range_shown(stayed, verdict), strict=True)),
         "whole_n": whole.n_items, "whole_estimate": whole.estimate,
-        **dict(zip(("whole_low", "whole_high"), range_shown(whole), strict=True)),
+        **dict(zip(("whole_low", "whole_high"), range_shown(whole, verdict), strict=True)),
     }  # fmt: skip
     alone = {"left_own": verdict.code, "stayed_code": theirs, "whole_code": whole.code}
     return Found(code, ("dropouts",) if tied or turns else (), known, alone=alone)
+
+
+def _several(table: Table, seen: _Followed) -> bool:
+    """Whether those who stayed are of more than one group."""
+    if table.group is None or table.group not in table.frame:
+        return False
+    here = table.frame[table.item].astype(str).isin(seen.stayed)
+    return bool(table.frame.loc[here, table.group].nunique() > 1)
 
 
 def _compared(case: Case, table: Table) -> Table:

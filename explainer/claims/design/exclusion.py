@@ -29,7 +29,7 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     if (again.n_rows, again.estimate) == (verdict.n_rows, verdict.estimate):
         return None  # left out of the table, but not of what this test reads
     turns = again.code != verdict.code
-    low, high = range_shown(again)
+    low, high = range_shown(again, verdict)
     known = {
         "excluded": tuple(_named(case, table, row) for table, row in sorted(here)),
         "exclusion_turns": turns, "with_estimate": again.estimate, "with_low": low,

@@ -64,10 +64,13 @@ def moved_there(other: Verdict, verdict: Verdict) -> tuple[str, ...]:
     return other.detail.moved_items if alone else ()
 
 
-def range_shown(v: Verdict) -> tuple[float | None, float | None]:
-    """The range a verdict's strip draws, which another answer to the claim is held against: 90%
-    where that decides.  Its own where the strip shows another number."""
+def range_shown(v: Verdict, beside: Verdict) -> tuple[float | None, float | None]:
+    """The range a verdict's strip draws, held against that of the answer ``beside``: 90% where that
+    decides.  Its own where the strip shows another number; none where the two go by ranges of
+    different levels, which are not to be compared."""
     strip = v.strip
+    if None not in (strip, beside.strip) and strip.level != beside.strip.level:  # type: ignore[union-attr]
+        return None, None
     if strip is None or strip.value is None or strip.value != v.estimate:
         return v.low, v.high
     return strip.low, strip.high

@@ -61,7 +61,7 @@ def look(case: Case, verdict: Verdict) -> Found | None:
     if again is None or not (answered or again.code == verdict.code):
         return Found(verdict.code, (), {"unequal": True})
     code = rules.between(verdict.code, again.code)
-    low, high = range_shown(again)
+    low, high = range_shown(again, verdict)
     known = {
         "unequal": True, "unequal_from": float(min(shared or ())),
         "unequal_to": float(max(shared or ())),

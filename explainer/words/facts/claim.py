@@ -42,7 +42,6 @@ from explainer.words.facts.power import POWER, power_facts
 from explainer.words.facts.relations import RELATIONS, lies, relations
 from explainer.words.facts.sides import few, few_of, read_on
 from explainer.words.facts.study import in_units
-from explainer.words.language import words
 from explainer.words.phrases.renderer import stopped
 from explainer.words.quantity.numbers import MINUS, bare, p_words, percent, plural_of, rounded
 from explainer.words.quantity.numerals import cardinal
@@ -75,11 +74,8 @@ NAMES = """
     operators_apart shared shared_from stayed stayed_all stayed_answer stayed_none turn_a
     turn_answer turn_b turn_by turn_decides turn_even turn_ones turn_others unequal unequal_answer
     unequal_from unequal_to unshared whole whole_answer with_answer with_moved
-    stayed_few stayed_open whole_within alone_only
-    left_own stayed_code whole_code with_own with_code turn_own turn_code unequal_own unequal_code
+    stayed_few stayed_open whole_turns whole_within
 """
-#: Those of them that are the verdict an answer would get.
-_CODES = tuple(name for name in NAMES.split() if name.endswith(("_own", "_code")))
 
 
 def second_looks(v: Verdict, study: Study, item: str) -> Facts:
@@ -106,6 +102,7 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
         "stayed_none": d.stayed_estimate is None,
         "stayed_few": dict(d.alone).get("stayed_code") == "not-tested" != v.code,
         "stayed_open": dict(d.alone).get("stayed_code") == "cannot-tell",
+        "whole_turns": dict(d.alone).get("whole_code") != dict(d.alone).get("left_own"),
         "whole": tally(d.whole_n, item) if d.whole_n else "",
         "whole_answer": answer(v, d.whole_estimate, d.whole_low, d.whole_high)
         if d.whole_n != v.n_items else "",
@@ -113,8 +110,6 @@ def second_looks(v: Verdict, study: Study, item: str) -> Facts:
             getattr(v.detail, "margin", None) or 0.0),
         "excluded": the_ones(item, d.excluded, study, table),
         "exclusion_turns": d.exclusion_turns,
-        "alone_only": _alone_only(v, d),
-        **dict.fromkeys(_CODES, ""), **{name: would(code) for name, code in d.alone},
         "with_answer": answer(v, d.with_estimate, d.with_low, d.with_high),
         "turn_ones": tally(d.turn_a, item) if d.turn_by else "",
         "turn_others": tally(d.turn_b, item) if d.turn_by else "",
@@ -140,23 +135,6 @@ def _left_in(v: Verdict, d: SecondLooks) -> Facts:
         "left_in": "all" if 0 < kept == len(d.left) else cardinal(kept) if kept > 0 else "",
         "left_filled": cardinal(filled) if filled > 0 else "some",
     }  # fmt: skip
-
-
-def would(code: str) -> str:
-    """What an answer would get, taken alone: ``would be backed``."""
-    names = ("would-backed", "would-leans", "would-cannot-tell", "would-against",
-             "would-not-tested")  # fmt: skip
-    return next((words(name) for name in names if name == f"would-{code}"), "")
-
-
-def _alone_only(v: Verdict, d: SecondLooks) -> bool:
-    """Whether other answers can be held against this one only as each would be judged alone: what
-    held this one back afterwards, or was allowed for the number of claims, was not tried on them.
-    """
-    before, after = v.detail.p_alone, v.detail.p_after
-    counted = before is not None and after is not None and after > before
-    return (counted and v.code in ("backed", "against")) or any(
-        name.endswith("_own") and code != v.code for name, code in d.alone)
 
 
 def _own_answer(v: Verdict, d: SecondLooks) -> bool:

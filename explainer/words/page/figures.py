@@ -202,7 +202,8 @@ def figure_known(
     """What the phrases of one figure may use, with what they owe to the claim it shows."""
     return {
         **figure_facts(result, judgement.study, things),
-        "open_claim": _open_claim(judgement, result),
+        "open_claim": _open_claim(judgement, result, _SAME.get(result.figure.kind, ())),
+        "inner_open": _open_claim(judgement, result, ("tracks-within",)),
         **_claimed_range(shown_claim(judgement, result), result),
         **_windows(teller, judgement, result),
         "held": _held_alike(teller, judgement, result),
@@ -339,11 +340,10 @@ _SAME = {
 _SIZED = ("at_least", "about", "strong")
 
 
-def _open_claim(judgement: Judgement, result: FigureResult) -> bool:
-    """Whether some claim on what is drawn, that it is so or is not, is not settled."""
+def _open_claim(judgement: Judgement, result: FigureResult, kinds: tuple[str, ...]) -> bool:
+    """Whether some claim of these kinds on what is drawn, that it is so or not, is not settled."""
     return any(
-        part.code in ("leans", "cannot-tell")
-        and part.test.kind in _SAME.get(result.figure.kind, ())
+        part.code in ("leans", "cannot-tell") and part.test.kind in kinds
         and _of_what(part.test) == _of_what(result.figure)
         and getattr(part.test, "table", None) in (None, result.figure.table)
         and not any(getattr(part.test, key, None) for key in _SIZED)

@@ -103,7 +103,7 @@ def scope(teller: Teller, judgement: Judgement, asked: Sequence[Verdict]) -> str
     # Below it stand the verdicts on all claims, unless the author marks those that answer.
     marked = any(getattr(v.claim, "answers_question", False) for v in asked)
     told = asked if marked else judgement.verdicts
-    known = counted(judgement.study, study_facts(judgement), _worked_out(told))
+    known = counted(judgement.study, study_facts(judgement), told)
     return teller.tell(["poster.scope"], known, about="poster")
 
 
@@ -111,10 +111,11 @@ def scope_of_page(teller: Teller, judgement: Judgement, asked: Sequence[Verdict]
     """The same with what was tested, and how far: the first screen has room for a line more."""
     study = judgement.study
     marked = any(getattr(v.claim, "answers_question", False) for v in asked)
-    told = _worked_out(asked if marked else judgement.verdicts)
+    every = asked if marked else judgement.verdicts
+    told = _worked_out(every)
     ends = [_end(v, study.tables.get(v.table)) for v in told or judgement.verdicts]
     far = sorted({end for end in ends if end})
-    known = counted(study, study_facts(judgement), told)
+    known = counted(study, study_facts(judgement), every)
     fits = len(known["described"].split()) <= MOST_DESCRIBED
     known = {**known, "described": known["described"] if fits else "",
              "far": far[0] if len(far) == 1 else "", "far_all": all(ends)}  # fmt: skip

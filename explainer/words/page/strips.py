@@ -8,6 +8,7 @@ from typing import Any
 from explainer.claims.kinds import kind_of
 from explainer.claims.verdict import Strip, Verdict
 from explainer.words.facts.relations import End, in_steps, lies, meets
+from explainer.words.facts.zone import reaching, uncalled
 from explainer.words.phrases.renderer import Teller
 from explainer.words.quantity.numbers import as_given, bare, telling
 from explainer.words.quantity.sizes import Sized, bare_beside, reading, set_level, with_unit
@@ -83,9 +84,15 @@ def _levels(ends: tuple[End, End], unit: str, joint: str = " to ") -> str:
 
 
 def _close(strip: Strip) -> str:
-    """The zone that is too close to call, or both of them where a limit has two sides."""
+    """The zone that is too close to call, or both of them where a limit has two sides: no reading
+    that is called lies inside as it is told."""
     zones = [zone for zone in (strip.small_drawn, strip.small_too) if zone is not None]
-    return ", or between ".join(_levels(zone, strip.unit, " and ") for zone in zones)
+    guard = max(high - low for low, high in zones) / 2
+    limits = [(low + high) / 2 for low, high in zones]
+    near = [v for v in strip.measured or () if any(abs(v - at) < guard for at in limits)]
+    told = reaching(guard, limits, near)
+    return ", or between ".join(
+        put("{} and {}", *uncalled(limit, told, strip.unit)) for limit in limits)
 
 
 def _limit_zone(zone: tuple[End, End], unit: str) -> str:

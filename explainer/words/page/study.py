@@ -168,15 +168,18 @@ def counted(study: Study, known: Facts, verdicts: Sequence[Verdict]) -> Facts:
     """``known`` with how many items these claims rest on: so many, or the least and the most.
 
     Of each kind of item by itself, those the study is about first: ``4 to 10 balls and 2 bowlers``.
-    ``each``: `` a claim`` where so many are those of one claim or another, and not of all.
+    ``each``: `` a claim`` where so many are those of one claim or another, and not of all; what
+    nobody put to the test goes by nobody.
     """
-    said, rested = [], _rested_on(study, known, verdicts)
+    tested = [v for v in verdicts if v.code != "not-tested"]
+    said, rested = [], _rested_on(study, known, tested)
     for item, counts in rested.items():
         most = tally(max(counts), item)
         said.append(most if len(counts) == 1 else f"{min(counts)} to {most}")
     differ = len(rested) == 1 and any(len(counts) > 1 for counts in rested.values())
     return {**known, "balls": listed(said) if said else known["balls"],
-            "each": " a claim" if differ else ""}  # fmt: skip
+            "each": "" if not differ else " a claim" if len(tested) == len(verdicts)
+            else " a claim tested"}  # fmt: skip
 
 
 def _rested_on(study: Study, known: Facts, verdicts: Sequence[Verdict]) -> dict[str, set[int]]:
