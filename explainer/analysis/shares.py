@@ -84,10 +84,11 @@ def _break_in_of_groups(
     method = f"{BreakInShare.method}, each group counted once"
     a, b = np.asarray(early, float), np.asarray(total, float)
     change = grouped.mean_of_groups(b, group)
+    total_of = float(grouped.group_means(b, group).mean())
+    share = float(grouped.group_means(a, group).mean()) / total_of if total_of else None
     if isinstance(change, Undefined):
-        return Undefined(change.why, a.size, method, None)
+        return Undefined(change.why, a.size, method, share)
     change = widened(change, shared_sd * math.sqrt(2))
-    share = float(grouped.group_means(a, group).mean()) / change.value if change.value else None
     if not change.at95.excludes(0.0) or share is None:
         return Undefined("no-change", a.size, method, share)
     seen = grouped.moments(a - share * b, b, group)

@@ -96,7 +96,8 @@ def judge(case: Case) -> Verdict:
         detail["one_item"] = items[0]
         result = break_in_of_one(float(a[0]), float(b[0]), u, KNOWN, METHOD)
     if isinstance(result, Undefined):
-        none = replace(result, value=None)  # a share of what is not sure to be there
+        # Of what is not sure to be there nothing has a share.
+        none = result if result.why == "no-spread" else replace(result, value=None)
         least = measure.matters_from or 0.0
         up, down = ((way * b > 0) & (way * b >= least) for way in (1, -1))
         detail["up_and_down"] = bool(up.any() and down.any())

@@ -508,7 +508,7 @@ def test_mixture(judged: Judge, one: One, apart: list[int]) -> None:
     assert "mixture" in v.reasons
     words = say(judgement)
     told = " ".join([words.claims[v.claim.id].says, *words.claims[v.claim.id].because])
-    assert "readings are very unlike the rest, too large a share" in told and "mixed" not in told
+    assert "own series, for how that scatters, too large a share" in told and "mixed" not in told
 
 
 def test_readings_apart_at_one_checkpoint_in_every_ball_are_no_slips(

@@ -65,7 +65,7 @@ PRINTED = ("sheet", "card", "page", "explainer", "alone", "stills", "cards")
 SPOKEN = ("script.md", "shorts.md", "captions.vtt", "captions-8-minutes.vtt")
 
 NUMBER = re.compile(r"[−-]?\d(?:[\d,]*\d)?(?:\.\d+)?")
-OUTWARDS = re.compile(r"\b(?:leaves|lies outside|balls past) [−\d]")
+OUTWARDS = re.compile(r"\b(?:leaves|lies outside|balls past|all of them read) [−\d]")
 SIZE = re.compile(
     r"(?<!every )(?<!per )\b(?!every|per|the|same|few|in|of)([\d.,]+|[a-z-]+)"
     r" (?:boards?|microinch(?:es)?|µin|cm|mm|µm|inch(?:es)?)\b"
@@ -312,6 +312,12 @@ def test_a_number_that_is_kept_would_be_noticed(before: Told, after: Told, editi
     assert planted > 25 and noticed >= 0.8 * planted, (planted, noticed)
 
 
+def rounded_outwards(figures: str, found: set[float]) -> bool:
+    """Whether it is one of them, rounded by up to a whole step."""
+    value, half = value_of(figures)
+    return any(abs(value - n) <= 2 * half + 1e-9 for n in found)
+
+
 @pytest.mark.parametrize("edition", ["sheet", "card"])
 def test_every_number_on_paper_stands_in_the_results(after: Told, edition: str) -> None:
     """Rounded as it is printed: values alone, whose meaning the other scale has shown."""
@@ -320,6 +326,7 @@ def test_every_number_on_paper_stands_in_the_results(after: Told, edition: str) 
     lacking = [
         (figures, text) for text in after.editions[edition] if not NUMBER.fullmatch(text)
         for figures in NUMBER.findall(METRIC.sub("", text)) if not stands(figures, found)
+        and not (OUTWARDS.search(text) and rounded_outwards(figures, found))
     ]  # fmt: skip
     assert lacking == []
 

@@ -98,6 +98,8 @@ def _over_use(truth: FigureTruth, found: Found, world: World, figure: dict[str, 
     _ranged(truth, change, "change")
     small = found.get("small")
     so["small"], so["notsmall"] = small is not None, small is None
+    shift = (found.get("change") or {}).get("change")
+    so["shortof"] = so["notsmall"] and shift is not None and abs(shift) < _margin(world, figure)
     is_["margin"] = _margin(world, figure)
     frame = frame_of(world)
     each = len(frame.groupby([world.each, "games"]).size())

@@ -43,7 +43,7 @@ from explainer.words.facts.items import (
     side,
     sort_of,
 )
-from explainer.words.facts.kind_facts import fits_margin, past_ends
+from explainer.words.facts.kind_facts import fits_margin, past_ends, short_of
 from explainer.words.language import words
 from explainer.words.quantity.everyday import Things, beside_a_hair, everyday
 from explainer.words.quantity.numbers import (
@@ -214,6 +214,7 @@ def _over_use(result: FigureResult, study: Study, table: Table, found: Found) ->
         if early and early.get("past_at") is not None else None,
         **_odd(odd, gap_unit(unit), item),
         "change_bare": sized.bare, "subtracts": subtracts(*means, sized), "small": "small" in found,
+        "short_of": short_of(sized, study.measure(figure.y).matters_from) and "small" not in found,
         "moved": "change" if sized.crosses else ways.moves(sign)["drop"],
         "missing": found.get("missing", {}).get("count"),
         "gaps": data.gaps, "fewer": bool(data.fewer),
@@ -455,8 +456,7 @@ def _groups(result: FigureResult, study: Study, table: Table, found: Found) -> F
         "a": a, "b": b, "gap": sized.size if gap else None, "range_unit": sized.range_unit,
         "range": sized.range, "crosses": sized.crosses, "ranged": sized.ranged,
         "small": fits_margin(sized, matters),
-        "short_of": matters is not None and sized.value is not None and abs(sized.value) < matters
-        and not fits_margin(sized, matters),
+        "short_of": short_of(sized, matters),
         "apart": ahead(sized, a, b, ways.word(study.measure(figure.y), study.term(figure.y), 1)),
         "balls_compared": tally(gap["n_items"] if gap else 0, item_word(study, table)),
         "in_both": gap is not None and gap["n_items"] < len(

@@ -78,6 +78,12 @@ def fits_margin(sized: Sized, margin: float | None) -> bool:
     return margin is not None and all(v is not None and abs(v) <= margin for v in ends)
 
 
+def short_of(sized: Sized, margin: float | None) -> bool:
+    """The number found is too small to matter, and its range has room for more."""
+    return (margin is not None and sized.value is not None and sized.ranged
+            and abs(sized.value) < margin and not fits_margin(sized, margin))  # fmt: skip
+
+
 def past_ends(sized: Sized, start: float | None, study: Study, name: str) -> str:
     """Where percentages that start there would lie by some of a range of changes, and none does
     (some can: 130% of last year): ``below 0%``."""

@@ -482,11 +482,13 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
     both, guard = test.at_least is not None and test.at_most is not None, d.guard
     when = test.at if test.at is not None else d.judged_at
     on = [r for r in d.items or () if d.u == 0.0 and r["value"] in (test.at_least, test.at_most)]
+    who = who_was_read(v.n_items, item, bool(d.without))
+    if d.without and when is not None:  # those without one then may have been read before
+        who["all_balls"] = put("{} {}", who["all_balls"], at_point(table, when))
     return {
         "on_limit": all_of(len(on), item) if len(on) == v.n_items else tally(len(on), item)
         if on else "",
-        **who_was_read(v.n_items, item, bool(d.without)),
-        "term": study.term(test.measure), "two_sided": both, "unit": unit,
+        **who, "term": study.term(test.measure), "two_sided": both, "unit": unit,
         "limit": set_range(test.at_least, test.at_most, unit) if both else set_level(limit, unit),
         "limit_side": "" if both else " or more" if test.at_least is not None else " or less",
         "at_least": test.at_least is not None, "extreme": "" if test.take == "mean" else test.take,

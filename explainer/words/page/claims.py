@@ -463,8 +463,9 @@ def settle(teller: Teller, verdict: Verdict, known: Facts) -> str:
         names = [n for n in (f"settle.{reason}.{kind}", f"settle.{reason}") if teller.has(n)]
         if names:
             said.append(teller.tell(names, {**known, "needed": None}, about=about))
-    if code in ("leans", "cannot-tell") and teller.may(known, "settle.also.dropouts"):
-        said.append(teller.tell(["settle.also.dropouts"], known, about=about))
+    for name in ("settle.also.dropouts", f"settle.also.past.{kind}"):
+        if code in ("leans", "cannot-tell") and teller.has(name) and teller.may(known, name):
+            said.append(teller.tell([name], known, about=about))
     return joined(" ", dict.fromkeys(text for text in said if text))
 
 
