@@ -483,8 +483,8 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
     when = test.at if test.at is not None else d.judged_at
     on = [r for r in d.items or () if d.u == 0.0 and r["value"] in (test.at_least, test.at_most)]
     return {
-        "on_limit": all_of(len(on), item) if len(on) == v.n_items else tally(len(on), item)
-        if on else "",
+        "on_limit": "" if not on else all_of(len(on), item) if len(on) == v.n_items
+        else tally(len(on), item),
         **who_was_read(v.n_items, item, bool(d.without)),
         "term": study.term(test.measure), "two_sided": both, "unit": unit,
         "limit": set_range(test.at_least, test.at_most, unit) if both else set_level(limit, unit),
