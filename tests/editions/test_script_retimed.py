@@ -17,6 +17,7 @@ import pytest
 import srt
 
 from explainer.claims.judge import judge
+from explainer.editions import script_retimed
 from explainer.editions.compose import compose
 from explainer.editions.script import compose_script, script_files
 from explainer.editions.script_retimed import retimed
@@ -197,6 +198,28 @@ def test_what_does_not_fit_is_said_in_one_line_and_nothing_is_stretched(script, 
     [problem] = made.problems
     assert said in str(problem) and "keep the clock of the speaking rate" in str(problem)
     assert "\n" not in str(problem) and problem.severity == "warning"
+
+
+def test_what_is_told_apart_grows_with_the_sentences_alone(monkeypatch):
+    """Not with pauses times sentences, and the middles of the pauses are found all the same."""
+    looked = []
+    near = script_retimed._near
+
+    def counted(*given):
+        looked.append(near(*given))
+        return looked[-1]
+
+    monkeypatch.setattr(script_retimed, "_near", counted)
+    ends = [0.0, *(2.0 * n + 0.4 * (n % 3) for n in range(1, 2001))]
+    said = [1.05 * at + 4 * math.sin(at / 900) for at in ends]
+    between = [(at - 1.0, at - 0.8) for at in said[1:]]
+    pauses_ = sorted([*between, *((at - 0.2, at + 0.2) for at in said[1:-1])])
+    made = script_retimed._aligned(ends, 0.0, pauses_, said[-1])
+    assert max(high - low for low, high in looked) <= script_retimed.NEAREST < len(pauses_) / 4
+    assert len(made) == len(ends)
+    for (planned, spoken), end, at in zip(made, ends, said, strict=True):
+        assert planned == end
+        assert spoken == pytest.approx(at, abs=1e-6)
 
 
 def test_a_voice_faster_than_captions_can_be_read_is_named(script):
