@@ -234,7 +234,9 @@ def test_times_as_people_write_them():
     assert [seconds_of(t) for t in ("62.5", "1:02.5", " 0:01:02,5 ", "1:00:00")] == [
         62.5, 62.5, 62.5, 3600.0,
     ]  # fmt: skip
-    assert [seconds_of(t) for t in ("", "soon", "-3", "1e3", "99:00:00", "1::2")] == [None] * 6
+    assert seconds_of("62.19999999999999") == pytest.approx(62.2)
+    wrong = ("", "soon", "-3", "1e3", "99:00:00", "1::2", "1:99", "0:75:00")
+    assert [seconds_of(t) for t in wrong] == [None] * len(wrong)
 
 
 def test_pauses_of_a_sound_are_found_to_a_hundredth_of_a_second():
@@ -368,6 +370,21 @@ BROKEN = {
         b"\x02\x00\x10\x00LIST\xff\xff\xff\x7f", "a sound that cannot be read",
     ),
 }  # fmt: skip
+
+
+@pytest.mark.parametrize(("described", "told"), [("marks: n", False), ("silences: n", True)])
+def test_a_mark_is_given_no_advice_about_sound(described, told, tmp_path):
+    with pytest.raises(StudyError) as caught:
+        studied(folder_with(tmp_path, f"{{{described}}}"))
+    assert ("samples a second" in str(caught.value.problems[0])) == told
+
+
+@pytest.mark.parametrize("content", [b"", b"RF64\xff\xff\xff\xffWAVE", b"\xff\xfe"])
+def test_a_sound_that_is_none_is_not_told_of_as_a_table(content, tmp_path):
+    with pytest.raises(StudyError) as caught:
+        studied(folder_with(tmp_path, "{silences: talk.wav}", talk_wav=content))
+    [problem] = caught.value.problems
+    assert "a sound that cannot be read" in str(problem)
 
 
 @pytest.mark.parametrize("described", BROKEN)
