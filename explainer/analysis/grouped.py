@@ -274,7 +274,8 @@ def design(columns: Sequence[npt.ArrayLike], groups: Sequence[npt.ArrayLike]) ->
     n = len(np.asarray([*columns, *groups][0]))
     parts = [np.ones(n)]
     for column in columns:
-        _, away = centred(np.asarray(column, dtype=np.float64))
+        numbers = np.asarray(column, dtype=np.float64)
+        away = centred(numbers)[1] if n else numbers  # nobody has all that is held alike
         size = float(np.linalg.norm(away))
         parts.append(away / size if size > 0 else away)
     for group in groups:

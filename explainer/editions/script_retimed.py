@@ -10,10 +10,15 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
+from collections import deque
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import accumulate, pairwise
+from itertools import pairwise
 from math import log
+
+import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
+from numpy.typing import NDArray
 
 from explainer.editions.script_clock import Cue, clock
 from explainer.editions.script_cuts import Chapter, Cut, Said, Scene
@@ -35,6 +40,9 @@ PACE, SKIPPED, LEFT = 4.0, 0.5, 0.1
 without a pause, and a pause that ends none (more, the longer it is)."""
 ENDS, PAUSES = 5, 8
 """How many ends of sentences and pauses lie at most between one pair and the next, plus one."""
+NEAREST = 800
+"""Of how many pauses a sentence's own is looked for at most, half of them on either side of where
+it would be at the usual pace: what is told apart then grows with the sentences alone."""
 ENOUGH = 0.6
 """Of the ends of sentences, the share that must have a pause."""
 HURRIED = 20.0
@@ -204,33 +212,80 @@ def _aligned(
     neighbors' wins).  Only the beginning and the end where nothing leads from one to the other.
     """
     usual = (goes - begins) / (ends[-1] - ends[0])
-    middles = [begins, *((a + b) / 2 for a, b in pauses), goes]
-    left = [0.0, *(LEFT + 0.4 * min(b - a, 1.0) for a, b in pauses)]
-    passed, far = list(accumulate(left)), 15 + 0.15 * (goes - begins)
-    last = (len(ends) - 1, len(middles) - 1)
-    best: dict[tuple[int, int], tuple[float, tuple[int, int]]] = {(0, 0): (0.0, (0, 0))}
+    middles = np.array([begins, *((a + b) / 2 for a, b in pauses), goes])
+    left = [0.0, *(LEFT + 0.4 * min(b - a, 1.0) for a, b in pauses), 0.0]
+    passed = np.cumsum(left)
+    # A row each, those before it in order; what lies before the first is never reached.
+    steps = np.log(middles[:, None] - _before(middles, begins - 1.0))
+    skips = (passed - left)[:, None] - _before(passed, 0.0)
+    costs = deque([_Reached(0, np.zeros(1))], ENDS)
+    ways: list[_Ways] = []
     for i in range(1, len(ends)):
         there = begins + usual * (ends[i] - ends[0])
-        near = [j for j in range(1, last[1]) if abs(middles[j] - there) <= far]
-        for j in near if i < last[0] else [last[1]]:
-            ways = [
-                (
-                    before[0] + SKIPPED * (i - h - 1) + passed[j - 1] - passed[k]
-                    + PACE * abs(log((middles[j] - middles[k]) / (ends[i] - ends[h]) / usual)),
-                    (h, k),
-                )
-                for h in range(max(0, i - ENDS), i)
-                for k in range(max(0, j - PAUSES), j)
-                if (before := best.get((h, k))) is not None
-            ]  # fmt: skip
-            if ways:
-                best[i, j] = min(ways)
-    path = [last]
-    while path[-1] in best and path[-1] != (0, 0):
-        path.append(best[path[-1]][1])
-    if path[-1] != (0, 0):
+        low, high = _near(middles, there, goes - begins) if i < len(ends) - 1 else (
+            len(middles) - 1, len(middles))  # fmt: skip
+        every = [
+            reached.before(low, high) + SKIPPED * back + skips[low:high]
+            + PACE * np.abs(steps[low:high] - log((ends[i] - ends[i - 1 - back]) * usual))
+            for back, reached in zip(range(len(costs) - 1, -1, -1), costs, strict=True)
+        ]  # fmt: skip
+        cells = np.hstack(every)
+        which = cells.argmin(axis=1)
+        ways.append(_Ways(low, (len(every) - which // PAUSES).astype(np.uint8),
+                          (PAUSES - which % PAUSES).astype(np.uint8)))  # fmt: skip
+        costs.append(_Reached(low, np.take_along_axis(cells, which[:, None], 1)[:, 0]))
+    if not np.isfinite(costs[-1].cost[0]):
         return [(ends[0], begins), (ends[-1], goes)]
-    return [(ends[i], middles[j]) for i, j in reversed(path)]
+    i, j = len(ends) - 1, len(middles) - 1
+    path = [(ends[i], goes)]
+    while i:
+        way = ways[i - 1]
+        i, j = i - int(way.ends[j - way.low]), j - int(way.pauses[j - way.low])
+        path.append((ends[i], float(middles[j])))
+    return path[::-1]
+
+
+Floats = NDArray[np.float64]
+
+
+def _before(values: Floats, nothing: float) -> Floats:
+    """The values before each, ``PAUSES`` of them in order, a row each."""
+    return sliding_window_view(np.append(np.full(PAUSES, nothing), values), PAUSES)[:-1]
+
+
+def _near(middles: Floats, there: float, lasts: float) -> tuple[int, int]:
+    """From which pause to before which one a sentence may end that is planned ``there``."""
+    far = 15 + 0.15 * lasts
+    center, low, high = np.searchsorted(middles, (there, there - far, there + far)).tolist()
+    last = len(middles) - 1
+    low = min(max(1, low, center - NEAREST // 2), last)
+    return low, min(max(low, min(high, center + NEAREST // 2)), last)
+
+
+@dataclass(frozen=True)
+class _Reached:
+    """The lowest cost of an end of a sentence at each pause from ``low`` on."""
+
+    low: int
+    cost: Floats
+
+    def before(self, low: int, high: int) -> Floats:
+        """The costs at the pauses before each of those from ``low`` to ``high``, a row each."""
+        whole = np.full(high - low + PAUSES, np.inf)
+        first = low - PAUSES  # which pause the first of these is
+        a, b = max(self.low, first), min(self.low + len(self.cost), first + len(whole))
+        if a < b:
+            whole[a - first : b - first] = self.cost[a - self.low : b - self.low]
+        return sliding_window_view(whole, PAUSES)[:-1]
+
+
+@dataclass(frozen=True)
+class _Ways:
+    """How many ends and pauses before each pause from ``low`` on the cheapest way comes from."""
+
+    low: int
+    ends: NDArray[np.uint8]
+    pauses: NDArray[np.uint8]
 
 
 # --- from one clock to the other

@@ -36,7 +36,7 @@ APART = 12.0
 #: sub-format that plain ones have (Microsoft, Multiple Channel Audio Data and WAVE Files).
 _HEAD, _EXTENSIBLE = 4096, b"\xfe\xff"
 _PCM = bytes.fromhex("0100000000001000800000aa00389b71")
-_TIME = re.compile(r"(?:(?:(\d{1,2}):)?(\d{1,3}):)?(\d{1,6}(?:[.,]\d{1,9})?)")
+_TIME = re.compile(r"(?:(?:(\d{1,2}):)?(\d{1,3}):)?(\d{1,6}(?:[.,]\d{1,99})?)")
 
 
 @dataclass(frozen=True)
@@ -80,17 +80,17 @@ def read_recording(
     try:
         data = read_file(folder, name, MAX_CSV_BYTES)
     except FileFault as fault:
-        hinted = fault.hint or "one channel at 16,000 samples a second is enough of a sound"
+        of_sound = "" if described.marks else "one channel at 16,000 samples a second is enough"
         return None, [
             Problem("study.yaml", *place, found=fault.found, expected=fault.expected,
-                    hint=hinted, happens=UNUSED, code=fault.code)
+                    hint=fault.hint or of_sound, happens=UNUSED, code=fault.code)
         ]  # fmt: skip
     made = Recorded(name, described.length, lasts=described.lasts, sha256=sha256(data).hexdigest())
     reader = _Times(name)
     if described.marks is not None:
         marks = tuple(reader.marks(data))
         made = Recorded(name, made.length, marks, (), made.lasts, made.sha256)
-    elif data[:4] in (b"RIFF", b"RIFX"):
+    elif data[:4] in (b"RIFF", b"RIFX", b"RF64") or name.lower().endswith(".wav"):
         pauses, lasts = reader.sound(data)
         made = Recorded(name, made.length, (), pauses, made.lasts or lasts, made.sha256)
     else:
@@ -105,7 +105,10 @@ def seconds_of(text: str) -> float | None:
     if found is None:
         return None
     hours, minutes, rest = found.groups()
-    at = int(hours or 0) * 3600 + int(minutes or 0) * 60 + float(rest.replace(",", "."))
+    seconds = float(rest.replace(",", "."))
+    if (minutes and seconds >= 60) or (hours and int(minutes) >= 60):
+        return None
+    at = int(hours or 0) * 3600 + int(minutes or 0) * 60 + seconds
     return at if at <= LONGEST else None
 
 
@@ -168,7 +171,8 @@ class _Times:
         text = row.get(cell, "")
         at = seconds_of(text)
         if at is None:
-            self.wrong(text.strip() or "an empty cell", "seconds, or minutes:seconds", number, cell)
+            expected = f"seconds, or minutes:seconds below 60, within {LONGEST / 3600:g} hours"
+            self.wrong(text.strip() or "an empty cell", expected, number, cell)
         return at
 
     def _table(self, data: bytes) -> tuple[list[str], list[tuple[int, dict[str, str]]]]:

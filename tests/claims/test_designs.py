@@ -211,7 +211,8 @@ def test_unequal_use_makes_no_link_by_itself(judged: Judge, one: One) -> None:
     v = verdict(judgement)
     assert v.estimate is not None and v.estimate < -0.95
     assert (v.code, "unequal-use" in v.reasons) == ("cannot-tell", True)
-    assert "how far each one had been used may have a part" in " ".join(say(judgement).claims[v.claim.id].because)
+    because = " ".join(say(judgement).claims[v.claim.id].because)
+    assert "how far each one had been used may have a part" in because
     even = verdict(judged(one(text), worn(8, False), head=USED))
     assert "unequal-use" not in even.reasons and even.code != "backed"
 

@@ -10,6 +10,7 @@ from scipy import stats
 
 from explainer.claims.verdict import Judgement
 from explainer.editions.compose import _facts
+from explainer.words.phrases.book import defects_of
 from explainer.words.say import say
 
 Judge = Callable[..., Judgement]
@@ -57,6 +58,17 @@ def test_without_a_spread_there_is_no_test(judged: Judge, one: One, keys: str) -
     assert (v.code, v.reasons) == ("not-tested", ("only-averages",))
     assert "cannot test" not in say(j).claims["c"].says
     assert "each of 5 balls." in say(j).claims["c"].says
+
+
+def test_a_limit_with_averages_alone_has_its_sentence(judged: Judge, one: One) -> None:
+    """Nobody lies on the limit where nobody was judged; the phrase about it was asked all the same.
+    """
+    frame = table(("new", 10.0, 2.0, 5), ("used", 10.5, 2.0, 5))
+    head = HEAD.replace("use: {column: games}\n", "")
+    test = one("{kind: limit, measure: y, at_least: 8}")
+    j = judged(test, frame, head=head, table_keys={"t": ", rows_are: {mean_of: 5}"})
+    assert "each of 5 balls." in say(j).claims["c"].says
+    assert defects_of(j) == ()
 
 
 def test_averages_of_more_and_of_fewer_are_told_so(judged: Judge, one: One) -> None:

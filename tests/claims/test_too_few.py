@@ -117,3 +117,16 @@ def test_readings_that_give_no_range_leave_it_open(judged, one, test, frame) -> 
     said = say(judgement).claims["c"]
     assert "too few" not in said.says and said.settle
     assert not [d for key, d in judgement.memo.items() if "defect" in str(key) and d]
+
+
+def test_what_is_held_alike_was_read_on_other_items_only(judged, one) -> None:
+    """No ball has all the readings: one plain sentence, and no fault."""
+    others = pd.DataFrame({"ball": ["e", "f"], "games": 20, "z": [3.0, 4.0]})
+    frame = pd.concat([worn("a", "b", "c", "d"), others])
+    head = HEAD.replace("  y:", "  z: {term: ball size, unit: inch}\n  y:")
+    for at in ("", ", at: 20"):
+        test = f"{{kind: association, x: x, y: y, given: [z]{at}}}"
+        judgement = judged(one(test), frame, head=head)
+        (v,) = judgement.verdicts
+        assert (v.code, v.reasons, v.n_items) == ("not-tested", ("too-few-items",), 0)
+        assert say(judgement).claims["c"].says.startswith("No ball has the readings")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import io
 import re
 from dataclasses import replace
@@ -129,3 +130,20 @@ def test_the_annex_is_last_and_may_be_left_out(article, glossary, shipped):
     assert {"Words used here", "The numbers"} <= {h.removeprefix("Annex: ") for h in annex}
     without = _heads(replace(article, annex=False), glossary, shipped)
     assert without == [*body, "Annex: Words used here"]  # what every part links to
+
+
+DRAWN = "<img alt='a line' src='data:image/svg+xml,<svg xmlns=%22http://www.w3.org/2000/svg%22/>'>"
+
+
+def test_a_page_that_is_set_keeps_no_style_that_nothing_of_it_has():
+    """A drawing kept all that its page was set with: nine styles of every element."""
+    page = f"<title>t</title><p>{DRAWN}<table>{'<tr><td>1<td>2' * 200}</table>"
+    before = _styles()
+    laid = lay_out(page)
+    assert _styles() - before < 2 * 600
+    assert laid.pdf().startswith(b"%PDF")
+
+
+def _styles() -> int:
+    gc.collect()
+    return sum(type(each).__name__ == "ComputedStyle" for each in gc.get_objects())

@@ -17,6 +17,7 @@ import pytest
 import srt
 
 from explainer.claims.judge import judge
+from explainer.editions import script_retimed
 from explainer.editions.compose import compose
 from explainer.editions.script import compose_script, script_files
 from explainer.editions.script_retimed import retimed
@@ -199,6 +200,28 @@ def test_what_does_not_fit_is_said_in_one_line_and_nothing_is_stretched(script, 
     assert "\n" not in str(problem) and problem.severity == "warning"
 
 
+def test_what_is_told_apart_grows_with_the_sentences_alone(monkeypatch):
+    """Not with pauses times sentences, and the middles of the pauses are found all the same."""
+    looked = []
+    near = script_retimed._near
+
+    def counted(*given):
+        looked.append(near(*given))
+        return looked[-1]
+
+    monkeypatch.setattr(script_retimed, "_near", counted)
+    ends = [0.0, *(2.0 * n + 0.4 * (n % 3) for n in range(1, 2001))]
+    said = [1.05 * at + 4 * math.sin(at / 900) for at in ends]
+    between = [(at - 1.0, at - 0.8) for at in said[1:]]
+    pauses_ = sorted([*between, *((at - 0.2, at + 0.2) for at in said[1:-1])])
+    made = script_retimed._aligned(ends, 0.0, pauses_, said[-1])
+    assert max(high - low for low, high in looked) <= script_retimed.NEAREST < len(pauses_) / 4
+    assert len(made) == len(ends)
+    for (planned, spoken), end, at in zip(made, ends, said, strict=True):
+        assert planned == end
+        assert spoken == pytest.approx(at, abs=1e-6)
+
+
 def test_a_voice_faster_than_captions_can_be_read_is_named(script):
     cut = script.cuts[0]
     recorded = Recorded("r.csv", cut.name, marked(script, cut)[:1], lasts=cut.seconds * 0.6 + 3)
@@ -211,7 +234,9 @@ def test_times_as_people_write_them():
     assert [seconds_of(t) for t in ("62.5", "1:02.5", " 0:01:02,5 ", "1:00:00")] == [
         62.5, 62.5, 62.5, 3600.0,
     ]  # fmt: skip
-    assert [seconds_of(t) for t in ("", "soon", "-3", "1e3", "99:00:00", "1::2")] == [None] * 6
+    assert seconds_of("62.19999999999999") == pytest.approx(62.2)
+    wrong = ("", "soon", "-3", "1e3", "99:00:00", "1::2", "1:99", "0:75:00")
+    assert [seconds_of(t) for t in wrong] == [None] * len(wrong)
 
 
 def test_pauses_of_a_sound_are_found_to_a_hundredth_of_a_second():
@@ -345,6 +370,21 @@ BROKEN = {
         b"\x02\x00\x10\x00LIST\xff\xff\xff\x7f", "a sound that cannot be read",
     ),
 }  # fmt: skip
+
+
+@pytest.mark.parametrize(("described", "told"), [("marks: n", False), ("silences: n", True)])
+def test_a_mark_is_given_no_advice_about_sound(described, told, tmp_path):
+    with pytest.raises(StudyError) as caught:
+        studied(folder_with(tmp_path, f"{{{described}}}"))
+    assert ("samples a second" in str(caught.value.problems[0])) == told
+
+
+@pytest.mark.parametrize("content", [b"", b"RF64\xff\xff\xff\xffWAVE", b"\xff\xfe"])
+def test_a_sound_that_is_none_is_not_told_of_as_a_table(content, tmp_path):
+    with pytest.raises(StudyError) as caught:
+        studied(folder_with(tmp_path, "{silences: talk.wav}", talk_wav=content))
+    [problem] = caught.value.problems
+    assert "a sound that cannot be read" in str(problem)
 
 
 @pytest.mark.parametrize("described", BROKEN)

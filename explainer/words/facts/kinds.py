@@ -486,8 +486,8 @@ def _conform(v: Verdict, study: Study, table: Table | None, sized: Sized) -> Fac
     if d.without and when is not None:  # those without one then may have been read before
         who["all_balls"] = put("{} {}", who["all_balls"], at_point(table, when))
     return {
-        "on_limit": all_of(len(on), item) if len(on) == v.n_items else tally(len(on), item)
-        if on else "",
+        "on_limit": "" if not on else all_of(len(on), item) if len(on) == v.n_items
+        else tally(len(on), item),
         **who, "term": study.term(test.measure), "two_sided": both, "unit": unit,
         "limit": set_range(test.at_least, test.at_most, unit) if both else set_level(limit, unit),
         "limit_side": "" if both else " or more" if test.at_least is not None else " or less",
