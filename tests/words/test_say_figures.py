@@ -365,7 +365,7 @@ def test_marks_where_a_band_tells_nothing_are_counted_and_no_turn_is_told_beside
         assert count in words.how_to_read
         assert all((said in text) is turns for text, said in (
             (words.shows, "turns about 40 feet"), (words.description, "turns about 40 feet"),
-            (words.how_to_read, "Where it bends"), (words.cannot_show, "turn is only known")))
+            (words.how_to_read, "Where the line bends"), (words.cannot_show, "turn is only known")))
 
 
 def test_a_drift_without_a_range_here_may_have_one_elsewhere(
