@@ -58,7 +58,7 @@ ROWS: tuple[tuple[str, str, dict[str, Any], str, str], ...] = (
     ("break-in", "evenly-scattered", {}, r"evenly to both sides", r"picked"),
     ("break-in", "overshoots", {}, r"came back", r"pace"),
     ("change", "straight", {}, r"don.t show", r"jump"),
-    ("trend", "step", {}, r"jumps rather than drifts", r"came back"),
+    ("trend", "step", {}, r"[Oo]ne jump fits better than a drift", r"came back"),
     ("difference", "pairs", {}, r"belong together", r"picked"),
     ("change", "cut-off", {"cut_two": True}, r"one of two values", r"scale ends"),
     ("change", "cut-off", {"cut_two": False}, r"scale ends", r"two values"),

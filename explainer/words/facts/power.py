@@ -17,8 +17,8 @@ Facts = dict[str, Any]
 
 #: The names of what ``power_facts`` tells.
 POWER = frozenset({
-    "needed", "more_needed", "far_off", "effect", "smallest", "smaller", "effect_out", "caught",
-    "or_more", "told_from", "uneven_mix", "halves", "if_none", "if_twice",
+    "needed", "more_needed", "no_more", "far_off", "effect", "smallest", "smaller", "effect_out",
+    "caught", "or_more", "told_from", "uneven_mix", "halves", "if_none", "if_twice",
 })  # fmt: skip
 
 
@@ -61,6 +61,8 @@ def _needed(verdict: Verdict, item: str) -> Facts:
     return {
         "needed": tally(max(needed, least), item) if needed else None,
         "more_needed": bool(needed and (max(needed, least) > verdict.n_items or blind)),
+        # As many, but as many on the one side as on the other.
+        "no_more": bool(needed and max(needed, least) <= verdict.n_items),
         "far_off": bool(needed and needed > 40 * max(verdict.n_items, 1)),
         "or_more": bool(needed and needed < least), "halves": halves,
         "uneven_mix": detail.groups_uneven and power is not None and power.unit != "r",
